@@ -14,8 +14,8 @@ from hosewright.logbook.records.shelf import Cylinder, Yarn
 from hosewright.phrases import field as lines
 from hosewright.phrases.field import Field, FieldError, read_all
 from hosewright.phrases.times import Moment
+from hosewright.planning import beside, starting, typed
 from hosewright.planning import shelf_lines as shelf
-from hosewright.planning import starting, typed
 from hosewright.settings.lines import line_of
 from hosewright.settings.table import KEYS, TABLE
 
@@ -126,10 +126,10 @@ def declared() -> dict[str, list[Field]]:
             f"cylinder, {unit}": shelf.cylinder_fields(unit),
             f"wearer, {unit}": shelf.wearer_fields(unit),
             f"plan, {unit}": list(typed.sock_fields(unit, 64).values()),
-            f"cylinders, {unit}": [typed.ball_girth(unit), typed.heel_ankle_girth(unit), typed.EASE_ROUND],
-            f"response, {unit}": [typed.rows_wanted(unit), typed.days_between(date(2026, 11, 27))],
+            f"cylinders, {unit}": [beside.ball_girth(unit), beside.heel_ankle_girth(unit), beside.EASE_ROUND],
+            f"response, {unit}": [beside.rows_wanted(unit), beside.days_between(date(2026, 11, 27))],
             f"tubes left out, {unit}": [typed.WITHOUT],
-            f"sizes, {unit}": [typed.EASE_ROUND, typed.length_ease("shorter", unit), typed.SIZE_STEP],
+            f"sizes, {unit}": [beside.EASE_ROUND, typed.length_ease("shorter", unit), beside.SIZE_STEP],
         }
     for unit in ("g", "oz"):
         told |= {

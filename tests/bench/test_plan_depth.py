@@ -329,8 +329,8 @@ def test_the_tightest_and_the_loosest_place_are_named_each_side_by_itself() -> N
         "Where it goes round: stretched 10 % round the ball of the foot; stretched 13 % round the left instep; "
         "stretched 20 % round the right instep; stretched 6 % round the ankle."
     ) in worked.notes
-    assert worked.made is not None
-    sock = worked.made.sock
+    sock = worked.sock
+    assert sock is not None
     half = (sock.foot_rows + 2 * 22) / 2 - 22  # heel and toe are 22 rows deep each
     assert [(sign, part, row) for sign, part, row, _ in worked.tight.marks] == [
         ("T", "foot", round(half + 0.01)),

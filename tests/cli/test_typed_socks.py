@@ -121,7 +121,8 @@ def test_what_is_typed_on_the_bench_and_as_options_is_one_sock(
     made, need = working.made, working.yarn
     assert made is not None, working.missing or working.problems
     assert need is not None
-    sock = made.sock
+    sock = working.sock
+    assert sock is not None
     assert found["sections"] == [
         {"name": one.name, "kind": one.kind, "count": one.count, "stitches": one.stitches} for one in sock.sections
     ]

@@ -27,9 +27,10 @@ from hosewright.logbook.find.yarns import yarn_card
 from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.shelf import Noted
 from hosewright.phrases.times import DAY_MS
+from hosewright.planning.beside import days_between
 from hosewright.planning.gauges import TOGETHER, PlanShelf, gauge_words
 from hosewright.planning.sock import to_plan, work_out
-from hosewright.planning.typed import Typed, days_between
+from hosewright.planning.typed import Typed
 from hosewright.words.gauges import course_lines, shift_words, yarn_facts
 from tests.helpers import START_MS, cylinder, machine, past_tube, yarn
 

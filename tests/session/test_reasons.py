@@ -7,9 +7,10 @@ import re
 import pytest
 
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
-from hosewright.craft.heels import USUAL_HEEL, HeelAs
+from hosewright.craft.heels import USUAL_HEEL, EndKind, HeelAs
 from hosewright.craft.ribs import Rib, make_rib
 from hosewright.craft.sock import SockPlan, plan_sock
+from hosewright.craft.tubes import plan_tube
 from hosewright.session.events import Confirmed, Judged, Pressed
 from hosewright.session.procedures import (
     CAST_ON,
@@ -17,6 +18,7 @@ from hosewright.session.procedures import (
     ribber_steps,
     search_steps,
     sock_steps,
+    steps_of,
     string_steps,
     tube_steps,
 )
@@ -74,6 +76,14 @@ def sock(
     )
 
 
+ENDS: tuple[EndKind, ...] = ("toe", "drawn up", "chained off")
+
+
+def tube(end: EndKind) -> SockParts:
+    made = plan_tube(slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, long_mm=180, end=end)
+    return SockParts(made.sections, None, made.toe, end=end)
+
+
 def string() -> tuple[Step, ...]:
     made = plan(None)
     parts = SockParts(tuple(made.sections), made.heel, made.toe)
@@ -96,6 +106,8 @@ PROCEDURES: dict[str, tuple[SessionKind, tuple[Step, ...]]] = {
     "sock, wide heel": ("sock", sock(None, heel=HeelAs(needles=36))),
     "sock, mini-gusset": ("sock", sock(None, heel=HeelAs("mini-gusset", gusset=5))),
     "sock, afterthought": ("sock", sock(None, (20, 40), heel=HeelAs("afterthought"), reinforced=True)),
+    **{f"tube, {end}": ("sock", steps_of(tube(end))) for end in ENDS},
+    "string of tubes": ("string", string_steps([tube(end) for end in ENDS])),
     "string": ("string", string()),
 }
 

@@ -77,6 +77,8 @@ def on_needles(heel: HeelAs, slots: int) -> int:
             )
         return half + 2 * heel.gusset
     needles = half if heel.needles is None else heel.needles
+    if heel.kind == "none":
+        raise CraftError("A tube without a heel has no needles for one.")
     if heel.kind == "afterthought" and needles != half:
         raise CraftError(f"An afterthought heel is turned on half of the slots, {half}: its other loops need the rest.")
     most = half + (slots - LEAST_NEEDLES - half) // 2 * 2

@@ -125,30 +125,41 @@ class Section:
     stitches: int
 
 
-@dataclass(frozen=True, slots=True)
-class SockPlan:
-    """A sock that can be knitted. ``routes`` holds every way the foot was worked out, the one followed first.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TubePlan:
+    """Anything that can be cranked round and round: its sections in order, from the top to the end.
 
-    Errors are one standard error: of the foot and the leg in rows, of the circumference in mm. ``foot_rows_tape_error``
-    is the part of the foot's that measuring the gauge brings.
+    ``toe`` is None where its end is not turned. Errors are one standard error, of the leg or the tube in rows, of the
+    circumference in mm.
     """
 
     slots: int
     needles: int
-    heel: Turning
-    toe: Turning
+    toe: Turning | None
     sections: tuple[Section, ...]
-    foot_rows: int
-    foot_rows_error: float
     stitches_per_sock: int
     circumference_mm: float
-    routes: tuple[Route, ...]
     notes: tuple[str, ...]
     cuff: Cuff | None = None
+    rib: Rib | None = None
     leg_rows_error: float = 0.0
     circumference_error_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SockPlan(TubePlan):
+    """A sock that can be knitted. ``routes`` holds every way the foot was worked out, the one followed first.
+
+    The foot's error is one standard error in rows; ``foot_rows_tape_error`` is the part of it that measuring the gauge
+    brings.
+    """
+
+    heel: Turning
+    toe: Turning
+    foot_rows: int
+    foot_rows_error: float
+    routes: tuple[Route, ...]
     foot_rows_tape_error: float = 0.0
-    rib: Rib | None = None
 
 
 def plan_sock(
@@ -235,9 +246,23 @@ def plan_sock(
     if chosen.error > 1.0:
         notes += explain_rows(chosen.exact, from_gauge=tape, from_tubes=error(departs) * over, learnt=learnt)
     return SockPlan(
-        slots, needles, heel, toe, sections, chosen.rows, chosen.error, sum(section.stitches for section in sections),
-        nominal(around), routes, tuple(notes), cuff, error(leg), error(around), tape, rib,
-    )  # fmt: skip
+        slots=slots,
+        needles=needles,
+        heel=heel,
+        toe=toe,
+        sections=sections,
+        foot_rows=chosen.rows,
+        foot_rows_error=chosen.error,
+        foot_rows_tape_error=tape,
+        stitches_per_sock=sum(section.stitches for section in sections),
+        circumference_mm=nominal(around),
+        circumference_error_mm=error(around),
+        routes=routes,
+        notes=tuple(notes),
+        cuff=cuff,
+        rib=rib,
+        leg_rows_error=error(leg),
+    )
 
 
 def _check_rib(rib: Rib, leg_rows: int, foot_rows: int) -> None:
@@ -360,14 +385,19 @@ def _sections(
     return tuple(section for section in planned if section.count)
 
 
+def turned_rows(sock: SockPlan) -> int:
+    """Rows that heel and toe add to the sole."""
+    return depth_rows(sock.heel) + depth_rows(sock.toe)
+
+
 def ways_for_sock(gauge: Gauge, sock: SockPlan) -> tuple[Way, ...]:
     """The same ways, in rows over as much of this sock as the gauge's error is over. Raises CraftError."""
-    rows = sock.routes[0].gauged_rows(depth_rows(sock.heel) + depth_rows(sock.toe))
+    rows = sock.routes[0].gauged_rows(turned_rows(sock))
     return ways_to_narrow(gauge, rows / nominal(gauge.rows_per_mm))
 
 
 def another_tube(sock: SockPlan, spread: Spread, tubes: int) -> float:
     """The foot's error in rows, one standard error, were its gauge the mean of one more tube than of ``tubes``."""
-    over = sock.routes[0].gauged_rows(depth_rows(sock.heel) + depth_rows(sock.toe))
+    over = sock.routes[0].gauged_rows(turned_rows(sock))
     saved = sock.foot_rows_tape_error**2 / (tubes + 1) + (spread.share * over) ** 2 / (tubes * (tubes + 1))
     return math.sqrt(max(sock.foot_rows_error**2 - saved, 0.0))

@@ -115,6 +115,13 @@ def slit(passes: int) -> str:
     return f"{said} More than {MOST_UNASKED_PASSES} is a lot: did you mean that many? Fewer left in work open none."
 
 
+def unlikely_round(slots: int) -> tuple[str, ...]:
+    """What is said of a slot count that few machines have."""
+    if LIKELY_SLOTS[0] <= slots <= LIKELY_SLOTS[1]:
+        return ()
+    return (f"{slots} slots is an unlikely number for a sock machine: count them once more.",)
+
+
 def unlikely_notes(slots: int, foot_rows: int, round_mm: float, foot_mm: float | None) -> tuple[str, ...]:
     """What is likely a mistake: few rows of foot, a slot count few machines have, a foot small beside the cylinder.
 
@@ -126,8 +133,7 @@ def unlikely_notes(slots: int, foot_rows: int, round_mm: float, foot_mm: float |
             f"Only {many(foot_rows, 'row')} of foot are left between heel and toe: check the length and "
             "its unit, or take a cylinder with fewer slots."
         )
-    if not LIKELY_SLOTS[0] <= slots <= LIKELY_SLOTS[1]:
-        notes.append(f"{slots} slots is an unlikely number for a sock machine: count them once more.")
+    notes += unlikely_round(slots)
     if foot_mm is not None and round_mm > foot_mm * WIDE_FOR_ITS_FOOT:
         notes.append(
             f"{show_length(round_mm, 'mm')} round is far too wide for a foot {show_length(foot_mm, 'mm')} long: check "

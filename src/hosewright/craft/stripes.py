@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 MOST_STRIPES = 60
 MOST_STRIPE_ROWS = 1000
-STRIPED = ("leg", "ankle", "foot")
+STRIPED = ("leg", "ankle", "foot", "tube")
 
 Change = tuple[int, str]  # rows of a part that are cranked before it, and the colour from there on
 _STRIPE = re.compile(r"([0-9]{1,4})\s*(?:rows?\s+)?(?:of\s+)?(\S.*)")

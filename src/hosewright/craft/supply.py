@@ -18,7 +18,7 @@ from hosewright.craft.yarn import YarnPerStitch, tex_from, yarn_per_stitch
 
 if TYPE_CHECKING:
     from hosewright.craft.leg import LegStep
-    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.sock import TubePlan
 
 M_PER_KM = 1000.0
 MOST_LOOP_MM = 200.0
@@ -69,7 +69,7 @@ class YarnNeed:
 
 
 def yarn_for(
-    plan: SockPlan,
+    plan: TubePlan,
     loop_length_mm: Measured | float | YarnPerStitch,
     m_per_100g: float | None = None,
     ball_g: float | None = None,
@@ -117,7 +117,7 @@ def yarn_for(
     )  # fmt: skip
 
 
-def _more_stitches(plan: SockPlan, leg: tuple[LegStep, ...]) -> dict[str, Measured | float]:
+def _more_stitches(plan: TubePlan, leg: tuple[LegStep, ...]) -> dict[str, Measured | float]:
     """By part, how many stitches of the baseline's size its larger loops come to beyond its own number.
 
     A cuff above a shaped leg is cranked where the dial stands for the leg's first row.
@@ -194,7 +194,7 @@ class LegOfBall:
 
 
 def leg_of_ball(
-    plan: SockPlan,
+    plan: TubePlan,
     loop_length_mm: Measured | float | YarnPerStitch,
     rows_per_mm: Measured | float,
     m_per_100g: float,
@@ -249,7 +249,7 @@ class WindOff:
 
 
 def wind_off(
-    plan: SockPlan,
+    plan: TubePlan,
     loop_length_mm: Measured | float | YarnPerStitch,
     m_per_100g: float,
     ball_g: float,

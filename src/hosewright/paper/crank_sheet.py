@@ -13,7 +13,7 @@ from hosewright.craft.stripes import STRIPED
 from hosewright.craft.turning import comes_in
 from hosewright.craft.units import show_length
 from hosewright.logbook.accounts.use import thread_metres
-from hosewright.logbook.records.planned import cuff, rib, stripes, turnings
+from hosewright.logbook.records.planned import cuff, rib, stripes, turned
 from hosewright.paper.charts import planned_sock
 from hosewright.paper.html_page import page, svg
 from hosewright.phrases.harmless import table, typed
@@ -23,7 +23,7 @@ from hosewright.session.words import needle_list, pass_words
 from hosewright.words.findings import planned_rows
 
 if TYPE_CHECKING:
-    from hosewright.craft.turning import Pass, Turning
+    from hosewright.craft.turning import CarrierTurns, HeelHalf, Pass, Side, Turning
     from hosewright.logbook.records.shelf import Machine, Plan, PlannedPart
 
 BOX = "☐"
@@ -64,15 +64,15 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
     """
     clicks_per_turn = machine.turn if machine else CLICKS_PER_TURN
     half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
-    heel, toe = turnings(plan, comes_in(half, turns))
-    names = [part.name for part in plan.parts if part.kind == "passes"]
+    parts = _turned_parts(plan, comes_in(half, turns))
+    where = _where_rows_begin(plan, parts, half, turns)
     return "\n".join(
         [
             f"# {typed(plan.name)}",
             "",
             *([f"**{AT_RISK}**", ""] if caution else []),
             f"- Slots in work: {plan.slots}",
-            f"- {heel_half_words(heel, toe, half, turns, plan.part_row)}",
+            *([f"- {where}"] if where else []),
             f"- Dial: {_dial(plan, clicks_per_turn)}",
             *(f"- {said[0].upper()}{said[1:]}" for said in asked(plan, length_unit)),
             "",
@@ -84,9 +84,23 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
             "## Rows",
             "",
             *_row_boxes(plan, clicks_per_turn),
-            *_turnings({name: heel if name == "heel" else toe for name in names}),
+            *_turnings(parts),
         ]
     )
+
+
+def _turned_parts(plan: Plan, carrier: Side) -> dict[str, Turning]:
+    """What is turned, in the order it is cranked. Raises CraftError."""
+    heel, toe = turned(plan, carrier)
+    every = {"heel": heel, "toe": toe}
+    return {part.name: one for part in plan.parts if part.kind == "passes" and (one := every[part.name])}
+
+
+def _where_rows_begin(plan: Plan, parts: dict[str, Turning], half: HeelHalf, turns: CarrierTurns) -> str:
+    """Where the heel's needles are and where rows begin; nothing where nothing is turned."""
+    if "toe" not in parts:
+        return ""
+    return heel_half_words(parts.get("heel", parts["toe"]), parts["toe"], half, turns, plan.part_row)
 
 
 def _dial(plan: Plan, clicks_per_turn: int) -> str:
@@ -309,9 +323,8 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
     """
     clicks_per_turn = machine.turn if machine else CLICKS_PER_TURN
     half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
-    heel, toe = turnings(plan, comes_in(half, turns))
-    turned = {part.name: heel if part.name == "heel" else toe for part in plan.parts if part.kind == "passes"}
-    groups = _groups(turned)
+    parts = _turned_parts(plan, comes_in(half, turns))
+    groups = _groups(parts)
     drawn = planned_sock(plan, machine)
     facts = [
         f"{plan.slots} slots",
@@ -326,7 +339,7 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
         "</div>",
         *(_part_boxes(part, plan, clicks_per_turn) for part in plan.parts),
         *(_pass_boxes(names, turning) for names, turning in groups),
-        f"<footer>{escape(heel_half_words(heel, toe, half, turns, plan.part_row))} "
+        f"<footer>{escape(_where_rows_begin(plan, parts, half, turns))} "
         "L, R: where the carrier stands. ↓ lower that needle, ↑ lift it, in this order, then crank across. "
         "Separator yarn before and after is not counted here.</footer>",
     ]

@@ -12,7 +12,7 @@ from itertools import groupby
 from math import floor
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from hosewright.picture.shape import Place, Pocket, Shape
+from hosewright.picture.shape import Place, Pocket, Shape, Straight
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -111,17 +111,18 @@ _TRIED = 4  # of them, looked at in full
 
 
 def _untrue(shape: Shape, mm: float, x0: float, y0: float) -> float:
-    """By how much leg and foot come out too large or too small in cells of ``mm`` from (x0, y0): a share of both."""
+    """By how much what is straight comes out too large or too small in cells of ``mm`` from (x0, y0): a share of it."""
 
     def cells(start: float, end: float, origin: float) -> float:
         return (floor((end - origin) / mm + 0.5) - floor((start - origin) / mm + 0.5)) * mm
 
-    _, top, _, _ = shape.box
-    leg = cells(shape.back, shape.back + shape.wide, x0) * cells(top, 0.0, y0), shape.wide * -top
-    high = cells(0.0, shape.wide, y0)
-    foot = cells(shape.heel.deep, shape.toe_from, x0) * high, shape.foot.long_mm * shape.wide
-    whole = leg[1] + foot[1]
-    return abs(leg[0] - leg[1]) / whole + abs(foot[0] - foot[1]) / whole + abs(high / shape.wide - 1)
+    whole = off = 0.0
+    for left, top, right, bottom in shape.straight:
+        area = (right - left) * (bottom - top)
+        whole += area
+        off += abs(cells(left, right, x0) * cells(top, bottom, y0) - area)
+    across = cells(0.0, shape.wide, x0 if isinstance(shape, Straight) else y0)
+    return off / whole + abs(across / shape.wide - 1)
 
 
 def standing(place: Place, done: Sequence[int]) -> Filled:

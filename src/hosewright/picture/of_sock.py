@@ -11,8 +11,8 @@ from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import nominal
 from hosewright.craft.response import prior_rise
 from hosewright.craft.sock import Section
-from hosewright.logbook.records.planned import sections, turnings
-from hosewright.picture.shape import Pocket, Shape, Tube
+from hosewright.logbook.records.planned import sections, turned
+from hosewright.picture.shape import Pocket, Shape, Straight, Tube
 from hosewright.session.procedures import PIECES
 from hosewright.session.steps import Confirm, CountPasses, CountRows, in_working_yarn, plain_id, sock_of
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from hosewright.session.steps import Step
 
 FOOT = "foot"
+TUBE = "tube"
 HEM = "hem"  # what a cuff that hangs double is called
 # Steps that crank a row of the foot in two halves, before and after the pocket between them.
 _SPLIT = ("heel-out", "toe-in")
@@ -52,15 +53,18 @@ class Knitted:
 
 
 @lru_cache(maxsize=32)  # of a sock that is cranked the same one is asked for at each press
-def sock_shape(parts: tuple[Section, ...], heel: Turning, toe: Turning, by: Knitted) -> Shape:
-    """The shape of ``parts`` in knitting order, as `craft.sock.plan_sock` has them. ValueError without a foot."""
+def sock_shape(parts: tuple[Section, ...], heel: Turning | None, toe: Turning | None, by: Knitted) -> Shape:
+    """The shape of ``parts`` in knitting order, as `craft.sock.plan_sock` has them, or of a tube without a heel.
+
+    ValueError without a foot or a tube.
+    """
     wide = by.slots / by.stitches_per_mm / 2
     names = [part.name for part in parts]
     heel_last = "toe" in names and "heel" in names[names.index("toe") :]
     row_mm = 1 / by.rows_per_mm
     rows = {part.name: part.count for part in parts if part.kind == "rows"}
     foot_rows = rows.pop(FOOT, 0)
-    if foot_rows <= 0:
+    if foot_rows <= 0 and not rows.get(TUBE):
         raise ValueError("a sock without a foot has no picture")
     above = []
     for name, count in rows.items():
@@ -70,8 +74,10 @@ def sock_shape(parts: tuple[Section, ...], heel: Turning, toe: Turning, by: Knit
             seen = sizes[inside:]
             tall, lies = by.part(name)
             above.append(Tube(name, tuple(tall * s for s in seen), tuple(lies * s for s in seen), inside))
-    foot = Tube(FOOT, (row_mm,) * foot_rows, (wide,) * foot_rows)
     stitch_mm2 = row_mm / by.stitches_per_mm
+    if heel is None or toe is None:
+        return Straight(above, Pocket("toe", toe, wide, stitch_mm2, row_mm, heel=False) if toe else None)
+    foot = Tube(FOOT, (row_mm,) * foot_rows, (wide,) * foot_rows)
     return Shape(
         above,
         Pocket("heel", heel, wide, stitch_mm2, row_mm, heel=True),
@@ -83,7 +89,7 @@ def sock_shape(parts: tuple[Section, ...], heel: Turning, toe: Turning, by: Knit
 
 def of_plan(plan: Plan, machine: Machine | None = None) -> Shape:
     """The shape of a kept plan. Raises CraftError."""
-    return sock_shape(sections(plan), *turnings(plan), knitted(plan, machine))
+    return sock_shape(sections(plan), *turned(plan), knitted(plan, machine))
 
 
 def knitted(plan: Plan, machine: Machine | None = None) -> Knitted:
@@ -124,13 +130,15 @@ def of_session(state: State, by: Knitted, sock: int = 0) -> tuple[Shape, tuple[i
         elif isinstance(step, Confirm) and step.stitches and plain_id(step.id) in _SPLIT:
             rows[FOOT] = rows.get(FOOT, 0) + 1
             done[FOOT] = done.get(FOOT, 0) + (at < state.index)
-    if not rows.get(FOOT) or "heel" not in turned or "toe" not in turned:
+    heel, toe = turned.get("heel"), turned.get("toe")
+    a_tube = state.head.kind != "tube" and rows.get(TUBE)  # and no gauge tube
+    if not a_tube and (not rows.get(FOOT) or heel is None or toe is None):
         return None
     parts = (
         *(Section(name, "rows", count, 0) for name, count in rows.items()),
         *(Section(name, "passes", turning.count, 0) for name, turning in turned.items()),
     )
-    shape = sock_shape(parts, turned["heel"], turned["toe"], by)
+    shape = sock_shape(parts, heel, toe, by)
     return shape, tuple(done.get(name, 0) for name in shape.names)
 
 

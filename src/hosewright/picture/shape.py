@@ -90,6 +90,7 @@ class Pocket:
         self.turning = turning
         self.wide = wide
         self.heel = heel
+        self.row_mm = row_mm
         self.lies = HEEL_LIES if heel else TOE_LIES
         every = [len(one.in_work) for one in turning.passes()]
         half = turning.plain_first + turning.joining + turning.narrowing
@@ -225,6 +226,12 @@ class Shape:
         right = max(self.toe_from + self.toe.deep, middle + widest / 2)
         return min(0.0, middle - widest / 2), min(0.0, self._bend - self.leg_mm), right, self.wide
 
+    @property
+    def straight(self) -> tuple[tuple[float, float, float, float], ...]:
+        """Left, top, right and bottom of what is neither turned nor bent: leg and foot."""
+        _, top, _, _ = self.box
+        return (self.back, top, self.back + self.wide, 0.0), (self.heel.deep, 0.0, self.toe_from, self.wide)
+
     def at(self, x: float, y: float) -> Place | None:
         """What is cranked at a place, or None outside the sock."""
         if x >= self.toe_from:
@@ -288,6 +295,55 @@ class Shape:
         """y of the place ``along`` mm below the top, at x."""
         share = max(0.0, along - self.leg_mm + self._bending) / self._bending
         return along - self.leg_mm + self._bend + share * (self._drop(x) - self._bend)
+
+
+class Straight(Shape):
+    """A tube without a heel, hanging: its parts from the top to y = 0, and below it a toe where it has one."""
+
+    def __init__(self, tubes: Sequence[Tube], toe: Pocket | None) -> None:
+        self.parts = (*tubes, *((toe,) if toe else ()))
+        self.above = tuple(tubes)
+        self.names = tuple(part.name for part in self.parts)
+        self.wide = tubes[-1].wide_mm[-1]
+        self.leg_mm = sum(tube.long_mm for tube in tubes)
+        self._leg = _rows(tubes, 0)
+        self._leg_ends = [row.end for row in self._leg]
+        self._end = toe
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, top, right and bottom of what is drawn."""
+        beyond = max(0.0, max(row.wide for row in self._leg) - self.wide) / 2
+        return -beyond, -self.leg_mm, self.wide + beyond, self._end.deep if self._end else 0.0
+
+    @property
+    def straight(self) -> tuple[tuple[float, float, float, float], ...]:
+        """Left, top, right and bottom of all but the toe."""
+        return ((0.0, -self.leg_mm, self.wide, 0.0),)
+
+    def at(self, x: float, y: float) -> Place | None:
+        """What is cranked at a place, or None outside the tube."""
+        if y >= 0:
+            return self._end.at(y, x, len(self.above)) if self._end else None
+        along = y + self.leg_mm
+        if along < 0:
+            return None
+        row = self._leg[min(bisect_left(self._leg_ends, along), len(self._leg) - 1)]
+        return row.place if abs(x - self.wide / 2) <= row.wide / 2 else None
+
+    def cranked(self, part: int, count: int) -> list[Polygon]:
+        """What ``count`` rows or passes of a part cover, as polygons in (x, y); of a hung hem what is seen of them."""
+        one = self.parts[part]
+        count = min(count, one.count)
+        if isinstance(one, Pocket):
+            return [tuple((v, u) for u, v in shape) for shape in one.cranked(count)]
+        start = sum(tube.long_mm for tube in self.above[:part])
+        return self._leg_bands(one, start, max(0, count - one.inside))
+
+    def _band(self, begin: float, end: float, wide: float) -> Polygon:
+        left, right = (self.wide - wide) / 2, (self.wide + wide) / 2
+        top, bottom = begin - self.leg_mm, end - self.leg_mm
+        return (left, top), (right, top), (right, bottom), (left, bottom)
 
 
 def _rows(tubes: Sequence[Tube], first: int) -> list[_Row]:

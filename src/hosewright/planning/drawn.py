@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.measured import nominal
+from hosewright.craft.sock import SockPlan
 from hosewright.craft.turning import depth_rows
 from hosewright.craft.units import decimal_length, show_length
 from hosewright.picture.of_sock import Knitted, ribbed_parts, sock_shape
-from hosewright.picture.shape import Pocket
+from hosewright.picture.shape import Pocket, Tube
 from hosewright.planning.sock import loop_a_click
 
 if TYPE_CHECKING:
@@ -27,16 +28,16 @@ def shape_of(made: Made, fabric: Fabric) -> Shape:
     above = ribbed_parts(rib.pattern, cuff.pattern if cuff and cuff.kind == "ribber" else "") if rib else ()
     rates = (nominal(own.rows), nominal(own.stitches)) if own else None
     by = Knitted(nominal(fabric.rows), nominal(fabric.stitches), fabric.slots, leg, above, rates)
-    return sock_shape(made.sock.sections, made.sock.heel, made.sock.toe, by)
+    heel = made.sock.heel if isinstance(made.sock, SockPlan) else None
+    return sock_shape(made.sock.sections, heel, made.sock.toe, by)
 
 
 def measures(shape: Shape, unit: str) -> tuple[tuple[str, ...], str]:
     """What is written at each part, and how far round the sock is; lengths in ``unit``."""
-    row_mm = shape.foot.heights_mm[0]
     words = []
     for part, name in zip(shape.parts, shape.names, strict=True):
         if isinstance(part, Pocket):
-            deep = show_length(depth_rows(part.turning) * row_mm, unit)
+            deep = show_length(depth_rows(part.turning) * part.row_mm, unit)
             words.append(f"{name} {part.count} passes, {deep}" + (" deep" if part.heel else ""))
         else:
             words.append(f"{name} {part.count} rows, {show_length(part.long_mm, unit)}")
@@ -51,5 +52,10 @@ def _round(shape: Shape, unit: str) -> str:
 
 def in_short(shape: Shape, unit: str) -> str:
     """The measures in a few words."""
-    leg = "".join(f"leg {decimal_length(tube.long_mm, unit)}, " for tube in shape.above if tube.name == "leg")
-    return f"{leg}foot {decimal_length(shape.foot.long_mm, unit)}, {_round(shape, unit)}"
+    shown = ("leg", "foot", "tube")
+    longs = [
+        f"{part.name} {decimal_length(part.long_mm, unit)}"
+        for part in shape.parts
+        if isinstance(part, Tube) and part.name in shown
+    ]
+    return ", ".join([*longs, _round(shape, unit)])

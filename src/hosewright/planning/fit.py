@@ -19,6 +19,7 @@ from hosewright.craft.feet import (
 from hosewright.craft.fit import PLAIN_EASE
 from hosewright.craft.leg import leg_fits, reaches_calf
 from hosewright.craft.measured import error, half_up, nominal
+from hosewright.craft.sock import turned_rows
 from hosewright.craft.tight import BALL_ALONG, INSTEP_ALONG, girths, heel_reaches, lie, loosest, tightest
 from hosewright.craft.turning import depth_rows
 from hosewright.craft.units import length_plus_minus, show_length
@@ -208,7 +209,7 @@ def _row_at(where: Where, sock: SockPlan) -> tuple[str, int]:
         leg = next(section.count for section in sock.sections if section.name == "leg")
         return "leg", leg if where == "ankle" else 1
     heel = depth_rows(sock.heel)
-    along = (BALL_ALONG if where == "ball" else INSTEP_ALONG) * (heel + sock.foot_rows + depth_rows(sock.toe))
+    along = (BALL_ALONG if where == "ball" else INSTEP_ALONG) * (sock.foot_rows + turned_rows(sock))
     return "foot", min(max(half_up(along) - heel, 1), sock.foot_rows)
 
 

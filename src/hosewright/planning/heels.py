@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft import CraftError
 from hosewright.craft.heels import HeelAs, on_needles, round_the_heel_mm, usual_gusset, wide_heel
 from hosewright.craft.measured import nominal
+from hosewright.craft.sock import turned_rows
 from hosewright.craft.turning import depth_rows
 from hosewright.craft.units import length_number
 
@@ -118,7 +119,7 @@ def _of(sock: SockPlan, metres: float, heel: HeelAs, fabric: Fabric, *, chosen: 
         sock.heel.count,
         deep,
         sock.foot_rows,
-        (deep + sock.foot_rows + depth_rows(sock.toe)) / rows,
+        (sock.foot_rows + turned_rows(sock)) / rows,
         round_the_heel_mm(sock.heel, fabric.slots, rows, stitches),
         sock.stitches_per_sock,
         metres,

@@ -14,11 +14,12 @@ from hosewright.craft.heels import turn_heel
 from hosewright.craft.leg import dial_changes, leg_length, leg_schedule
 from hosewright.craft.measured import measured, nominal
 from hosewright.craft.ribs import leg_rate, rib_notes
-from hosewright.craft.sock import plan_sock
+from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.craft.supply import leg_of_ball, wind_off, yarn_for
+from hosewright.craft.tubes import plan_tube
 from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
-from hosewright.planning.fit import Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
+from hosewright.planning.fit import Fit, Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
 from hosewright.planning.heels import WORKED_OUT, HeelBeside, heels_beside, table
 from hosewright.planning.sock_lines import (
     ball_lines,
@@ -40,7 +41,7 @@ if TYPE_CHECKING:
     from hosewright.craft.leg import LegStep
     from hosewright.craft.measured import Measured
     from hosewright.craft.ribs import Rib
-    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.sock import TubePlan
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
     from hosewright.logbook.find.evidence import Worn
     from hosewright.logbook.records.shelf import Wearer
@@ -61,7 +62,7 @@ HIGH_INSTEP_ROWS = 4
 class Made:
     """A sock that can be knitted. ``schedule`` is empty for a leg that stays at the baseline."""
 
-    sock: SockPlan
+    sock: TubePlan
     leg_mm: float
     extra_heel_rows: int
     schedule: tuple[LegStep, ...]
@@ -77,6 +78,8 @@ def make_sock(
     values: Values, fabric: Fabric, wearer: Wearer | None = None, correction: Correction | None = None, unit: str = "in"
 ) -> Made:
     """The sock, or CraftError with why it cannot be and what can."""
+    if values.heel.kind == "none":
+        return _make_tube(values, fabric, wearer, unit)
     usual = turn_heel(
         values.heel,
         fabric.slots,
@@ -121,6 +124,34 @@ def make_sock(
     return Made(sock, leg_mm, extra_rows, schedule, (*said, *notes, *told))
 
 
+def _make_tube(values: Values, fabric: Fabric, wearer: Wearer | None, unit: str) -> Made:
+    """A tube without a heel. Raises CraftError."""
+    leg_mm, said = _leg(values, fabric, wearer, None, unit)
+    foot = _foot(values)
+    long_mm: Measured | float = leg_mm
+    if values.end != "chained off":
+        if foot is None:
+            raise CraftError("Type the length of the foot (or a shoe size): a tube that is closed goes over it.")
+        long_mm = leg_mm + foot - values.ease_mm
+    elif not leg_mm:
+        raise CraftError("Type how long the tube is, on the line of the leg.")
+    if values.shaped:
+        raise CraftError("A tube is cranked all at one position of the dial: leave the leg at the baseline.")
+    sock = plan_tube(
+        slots=fabric.slots,
+        rows_per_mm=fabric.rows,
+        stitches_per_mm=fabric.stitches,
+        long_mm=long_mm,
+        end=values.end,
+        cuff=values.cuff,
+        toe_left_in_work=values.toe_left,
+        lowering=values.lowering,
+        plain_passes=values.plain_passes,
+        departs=fabric.spread.departs(fabric.tubes_measured),
+    )
+    return Made(sock, leg_mm, 0, (), tuple(said))
+
+
 def _foot(values: Values) -> Measured | float | None:
     """The foot's length in mm; from a shoe size it is as unsure as the conventions of that scale lie apart.
 
@@ -153,7 +184,9 @@ def _deeper(
     return chosen, [chosen.words] if chosen.way == "needles" else []
 
 
-def _leg(values: Values, fabric: Fabric, wearer: Wearer | None, heel: Turning, unit: str) -> tuple[float, list[str]]:
+def _leg(
+    values: Values, fabric: Fabric, wearer: Wearer | None, heel: Turning | None, unit: str
+) -> tuple[float, list[str]]:
     """The leg in mm, and how it was come by when it was named."""
     leg = values.leg
     if leg.name is None:
@@ -164,7 +197,7 @@ def _leg(values: Values, fabric: Fabric, wearer: Wearer | None, heel: Turning, u
             f"How long a leg to the {leg.name} is depends on the wearer: type {leg.name} men or {leg.name} women for "
             f"an estimate, or the leg's length."
         )
-    found = leg_length(leg.name, depth_rows(heel) / nominal(fabric.rows), sex, unit=unit)
+    found = leg_length(leg.name, (depth_rows(heel) if heel else 0) / nominal(fabric.rows), sex, unit=unit)
     return found.mm, [found.words]
 
 
@@ -201,7 +234,7 @@ def yarn_of(
     """
     stitch = fabric.per_stitch
     need = yarn_for(made.sock, stitch, m_per_100g, ball_g, leg=made.schedule)
-    if m_per_100g is None or ball_g is None:
+    if m_per_100g is None or ball_g is None or not isinstance(made.sock, SockPlan):
         return need, None, None
     longest = leg_of_ball(made.sock, stitch, fabric.rows, m_per_100g, ball_g, unit=unit, shaped=made.schedule)
     return need, longest, wind_off(made.sock, stitch, m_per_100g, ball_g, leg=made.schedule)
@@ -210,11 +243,14 @@ def yarn_of(
 def heels_for(
     values: Values, fabric: Fabric, wearer: Wearer | None = None, learnt: Correction | None = None, unit: str = "in"
 ) -> tuple[HeelBeside, ...]:
-    """What every kind of heel would do to this sock."""
+    """What every kind of heel would do to this sock; nothing for a tube without one."""
+    if values.heel.kind == "none":
+        return ()
 
     def made(other: Values) -> tuple[SockPlan, float]:
-        sock = make_sock(other, fabric, wearer, learnt, unit)
-        return sock.sock, yarn_of(sock, fabric, None, None, unit)[0].metres_per_pair
+        one = make_sock(other, fabric, wearer, learnt, unit)
+        assert isinstance(one.sock, SockPlan)  # none of these heels is none
+        return one.sock, yarn_of(one, fabric, None, None, unit)[0].metres_per_pair
 
     return heels_beside(values, fabric, made)
 
@@ -240,8 +276,8 @@ class Working:
 
     @property
     def sock(self) -> SockPlan | None:
-        """The sock, when it can be knitted."""
-        return self.made.sock if self.made else None
+        """The sock, when it can be knitted; None of a tube without a heel."""
+        return self.made.sock if self.made and isinstance(self.made.sock, SockPlan) else None
 
 
 def work_out(
@@ -256,7 +292,7 @@ def work_out(
         return Working(problems, f"Correct {wrong} to see the numbers.")
     if knit is None:
         return Working(missing="Choose a gauge first: the sock is worked out from it.")
-    if values.tube_mm is None and values.foot_mm is None:
+    if values.heel.kind != "none" and values.tube_mm is None and values.foot_mm is None:
         return Working(missing=NO_FOOT)
     learnt = learn(worn.verdicts) if worn and worn.verdicts else None
     try:
@@ -279,13 +315,17 @@ def _in_full(
 ) -> Working:
     """A sock that can be knitted, with its fit and its yarn. Raises CraftError."""
     sock, yarn = made.sock, knit.yarn
+    whole = sock if isinstance(sock, SockPlan) else None
     ball = yarn.ball_g if yarn else None
     need, longest, wound = yarn_of(made, fabric, yarn.m_per_100g if yarn else None, ball, unit)
-    fit = fit_round(fabric, wearer, values.foot_mm, learnt, unit, values.foot_size)
-    feet = feet_of(wearer)
+    on_a_foot = whole is not None or values.end != "chained off"
+    fit = fit_round(fabric, wearer, values.foot_mm, learnt, unit, values.foot_size) if on_a_foot else Fit(())
+    feet = feet_of(wearer) if on_a_foot else None
+    if not on_a_foot:
+        wearer = None  # their leg is not what it is worn on, unless that is typed
     leg_lies, leg_told = leg_round(fabric, wearer, values, made.leg_mm, made.schedule, unit, "type it with the wearer")
     caution = wearer is not None and wearer.caution
-    tight = where_tight(fabric, wearer, values, sock, made.leg_mm, made.schedule, unit)
+    tight = where_tight(fabric, wearer, values, whole, made.leg_mm, made.schedule, unit) if whole else Tightness()
     around = (*leg_round_lines(leg_lies, verdicts=not caution), *tight.lines)
     rest = [*fit.lines, *around, *yarn_lines(need, ball), *stripe_lines(values.stripes, sock, need)]
     rest += thread_lines(need) if values.reinforced else []
@@ -293,14 +333,15 @@ def _in_full(
     if learnt:
         notes += [*learnt.notes, *(worn.notes if worn else ())]
     one = None if knit.pool else knit.tube  # how its own tube was measured tells nothing of a mean
-    notes += [*narrowing_note(one, sock, fabric.spread, fabric.tubes_measured), *fit.notes, *leg_told, *tight.notes]
+    surer = narrowing_note(one, whole, fabric.spread, fabric.tubes_measured) if whole else ()
+    notes += [*surer, *fit.notes, *leg_told, *tight.notes]
     if values.foot_size is not None:
         notes.append(values.foot_size.words)
     notes += [need.part_words, *need.notes[1:], *fabric.per_stitch.notes]
     if longest is not None and wound is not None:
         rest += ball_lines(longest, wound)
         notes += [longest.words, wound.words]
-    notes += [need.safe_words, WORKED_OUT]
+    notes += [need.safe_words, WORKED_OUT if whole else ""]
     if knit.tube:
         notes += [f"The tube's gauge: {doubt}" for doubt in knit.tube.doubts]
     return Working(
@@ -308,7 +349,7 @@ def _in_full(
         made=made,
         yarn=need,
         learnt=learnt,
-        parts=(*part_lines(sock), *route_lines(sock)),
+        parts=(*part_lines(sock), *(route_lines(whole) if whole else ())),
         rest=tuple(rest),
         leg=leg_lines(made.schedule, knit.dial.clicks_per_turn, unit),
         heels=table(heels_for(values, fabric, wearer, learnt, unit), fabric, unit),
@@ -336,6 +377,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
     if made is None or values is None or need is None:
         raise CraftError(working.missing or "There is no sock to keep yet.")
     sock = made.sock
+    whole = sock if isinstance(sock, SockPlan) else None
     parts = [PlannedPart(name=s.name, kind=s.kind, count=s.count, stitches=s.stitches) for s in sock.sections]
     gauge, learnt = knit.gauge, working.learnt
     return Plan(
@@ -356,8 +398,8 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         length_ease_mm=values.ease_mm,
         leg_mm=made.leg_mm,
         hem_rows=values.cuff.rows if values.cuff and values.cuff.kind == "hem" else 0,
-        heel_left_in_work=sock.heel.left_in_work,
-        toe_left_in_work=sock.toe.left_in_work,
+        heel_left_in_work=whole.heel.left_in_work if whole else 1,
+        toe_left_in_work=sock.toe.left_in_work if sock.toe else 1,
         lowering=values.lowering,
         plain_passes=values.plain_passes,
         reinforced=values.reinforced,
@@ -366,18 +408,19 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         stripes=values.stripes.words if values.stripes else "",
         rib=_kept_rib(values.rib, knit.fabric),
         extra_heel_rows=made.extra_heel_rows,
-        extra_heel_passes=sock.heel.extra_passes,
+        extra_heel_passes=whole.heel.extra_passes if whole else 0,
         heel=values.heel.kind,
         heel_needles=values.heel.needles,
         gusset=values.heel.gusset,
+        end="toe" if whole else values.end,
         dial_changes=made.dial_changes,
         loop_a_click=loop_a_click(made, knit.fabric),
         learnt_length_mm=nominal(learnt.length_mm) if learnt else 0.0,
         learnt_round_mm=nominal(learnt.round_mm) if learnt else 0.0,
         parts=tuple(parts),
-        foot_rows=sock.foot_rows,
-        foot_rows_error=sock.foot_rows_error,
-        foot_rows_tape_error=sock.foot_rows_tape_error,
+        foot_rows=whole.foot_rows if whole else 0,
+        foot_rows_error=whole.foot_rows_error if whole else 0.0,
+        foot_rows_tape_error=whole.foot_rows_tape_error if whole else None,
         metres_per_pair=need.metres_per_pair,
         grams_per_pair=need.grams_per_pair,
     )

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import show_turns
 from hosewright.craft.measured import error, nominal, show_rows
-from hosewright.craft.sock import another_tube, ways_for_sock
+from hosewright.craft.sock import SockPlan, another_tube, ways_for_sock
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, length_plus_minus, show_length, show_mass
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.leg import LegStep
-    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.sock import TubePlan
     from hosewright.craft.spread import Spread
     from hosewright.craft.stripes import Stripes
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
@@ -26,16 +26,16 @@ SHOWN_MM = 0.5
 SHOWN_ROWS = 0.5  # an error under half a row is shown as none
 
 
-def part_lines(sock: SockPlan) -> list[Labelled]:
+def part_lines(sock: TubePlan) -> list[Labelled]:
     """Every part of the sock in the order it is cranked."""
     lines = []
     for section in sock.sections:
         said = f"{section.count} {section.kind}"
-        if section.name == "foot":
+        if section.name == "foot" and isinstance(sock, SockPlan):
             said = show_rows(sock.routes[0].exact, sock.foot_rows_tape_error)
         elif section.kind == "passes":
-            turning = sock.heel if section.name == "heel" else sock.toe
-            said += f", {turning.needles} to {turning.left_in_work}"
+            turning = sock.heel if section.name == "heel" and isinstance(sock, SockPlan) else sock.toe
+            said += f", {turning.needles} to {turning.left_in_work}" if turning else ""
         elif section.name in ("hem", "cuff") and sock.cuff:
             said += f", {_cuff(sock)}"
         elif section.name == "leg" and sock.rib:
@@ -47,7 +47,7 @@ def part_lines(sock: SockPlan) -> list[Labelled]:
     return lines
 
 
-def _cuff(sock: SockPlan) -> str:
+def _cuff(sock: TubePlan) -> str:
     cuff = sock.cuff
     assert cuff is not None  # asked only for a sock that has one
     if cuff.kind == "ribber":
@@ -116,14 +116,14 @@ def thread_lines(need: YarnNeed) -> list[Labelled]:
     return [("Thread", f"{metres:.0f} m a pair, in heel and toe")] if metres else []
 
 
-def striped_metres(stripes: Stripes, sock: SockPlan, need: YarnNeed) -> dict[str, float]:
+def striped_metres(stripes: Stripes, sock: TubePlan, need: YarnNeed) -> dict[str, float]:
     """Metres of each colour in a pair, by its colour as "#rrggbb"."""
     metres = dict(need.sections)
     shared = stripes.shared((part.name, part.count, metres[part.name]) for part in sock.sections)
     return {colour: 2 * length for colour, length in shared.items()}
 
 
-def stripe_lines(stripes: Stripes | None, sock: SockPlan, need: YarnNeed) -> list[Labelled]:
+def stripe_lines(stripes: Stripes | None, sock: TubePlan, need: YarnNeed) -> list[Labelled]:
     """The yarn of each colour."""
     if stripes is None:
         return []

@@ -11,7 +11,7 @@ from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.phrases.days import show_day
 from hosewright.phrases.lists import many
 from hosewright.planning.starting import in_use, new_record
-from hosewright.session.procedures import SockParts, string_steps
+from hosewright.session.procedures import string_steps
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -111,25 +111,7 @@ def string_record(
     like = chosen[0].plan
     machine, cylinder, yarn = in_use(book, like)
     wearers = {wearer.id: wearer for wearer in book.shelf(Wearer, retired=True)}
-    parts = []
-    for sock in chosen:
-        plan = sock.plan
-        cuff = planned.cuff(plan)
-        heel, toe = planned.turnings(plan, machine.carrier_in)
-        parts.append(
-            SockParts(
-                planned.sections(plan),
-                heel,
-                toe,
-                cuff,
-                plan.dial_changes,
-                planned.part_rows(plan),
-                plan.reinforced,
-                planned.rib(plan),
-                plan.heel == "afterthought",
-                planned.stripes(plan),
-            )
-        )
+    parts = [planned.sock_parts(sock.plan, planned.sections(sock.plan), machine.carrier_in) for sock in chosen]
     socks = tuple(
         StringSock(
             plan=sock.plan,

@@ -12,28 +12,36 @@ from typing import TYPE_CHECKING, Any, Literal, cast
 from hosewright.craft import CraftError
 from hosewright.craft.cuffs import MOST_CUFF_ROWS, check_cuff, evenness, make_cuff, read_needle_out
 from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
-from hosewright.craft.feet import MOST_GIRTH_MM, check_longest_foot
-from hosewright.craft.fit import MOST_EASE, PLAIN_EASE
+from hosewright.craft.feet import check_longest_foot
 from hosewright.craft.heels import MOST_GUSSET, HeelAs, on_needles, usual_gusset
 from hosewright.craft.leg import MOST_GIRTH_MM as MOST_LEG_GIRTH_MM
 from hosewright.craft.ribs import make_rib, read_rib
 from hosewright.craft.shoes import FootSize, read_size
-from hosewright.craft.size_table import STEP_MM
 from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.stripes import Stripes, read_stripes
 from hosewright.craft.turning import MOST_EXTRA_PASSES, MOST_NEEDLES, Lowering, PlainPasses, Turning
-from hosewright.craft.units import read_length, read_number, read_whole, show_length
-from hosewright.phrases.days import days_of, read_past_day
-from hosewright.phrases.field import Field, length, no_size, number, read_all, whole
+from hosewright.craft.units import read_length, read_whole, show_length
+from hosewright.phrases.field import Field, length, no_size, read_all, whole
+from hosewright.planning.choices import (
+    CUFF,
+    DEEPEN,
+    END,
+    HEEL,
+    LOWERING,
+    PLAIN_PASSES,
+    REINFORCED,
+    RIBBED,
+    SHAPED,
+    USUAL_PATTERN,
+)
 from hosewright.planning.explanations import MORE, explained
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from datetime import date
 
     from hosewright.craft.cuffs import Cuff, Kind
     from hosewright.craft.feet import Sex
-    from hosewright.craft.heels import HeelKind
+    from hosewright.craft.heels import EndKind, HeelKind
     from hosewright.craft.leg import LegName
     from hosewright.craft.ribs import Rib
     from hosewright.logbook.records.shelf import Wearer
@@ -44,8 +52,6 @@ DeepenWay = Literal["none", "rows", "passes", "needles"]
 USUAL_CUFF_ROWS = 16
 USUAL_LEG_MM = 140.0
 USUAL_ROWS_DEEPER = "4"
-USUAL_PATTERN = {"mock rib": "3x1", "mock rib single": "3x1", "ribber": "1x1", "ribber selvedge": "1x1"}
-RIBBED = tuple(USUAL_PATTERN)
 MOST_TUBE_MM = 600.0
 MOST_LEG_MM = 900.0
 MOST_HEEL_ANKLE_MM = 900.0
@@ -86,114 +92,6 @@ WITHOUT = Field(
     empty=(),
 )
 WEARER = Field("wearer", "Wearer", "whose measures are taken", choices=(), blank="nobody in particular")
-CUFF = Field(
-    "cuff",
-    "Cuff",
-    "the top of the sock",
-    choices=(
-        ("none", "none"),
-        ("hung hem", "hem"),
-        ("picot edge, hung", "picot"),
-        ("rolled edge", "rolled"),
-        ("mock rib, hung", "mock rib"),
-        ("mock rib, single", "mock rib single"),
-        ("rib with the ribber", "ribber"),
-        ("rib with a selvedge", "ribber selvedge"),
-    ),
-    empty="none",
-    also=(("mock", "mock rib"), ("mock single", "mock rib single"), ("ribber, single", "ribber")),
-)
-SHAPED = Field(
-    "shaped",
-    "Leg shaped",
-    "by the dial, down to the ankle",
-    choices=(("at the baseline", "no"), ("by the dial, ankle to calf", "yes")),
-    empty="no",
-)
-HEEL = Field(
-    "heel",
-    "Heel",
-    "how the heel is made",
-    choices=(
-        ("short-row", "short-row"),
-        ("mini-gusset: instep needles join", "mini-gusset"),
-        ("afterthought: opened and turned last", "afterthought"),
-    ),
-    empty="short-row",
-)
-DEEPEN = Field(
-    "deepen",
-    "High instep",
-    "how the heel is made deeper",
-    choices=(
-        ("no", "none"),
-        ("rows before the heel", "rows"),
-        ("plain passes first", "passes"),
-        ("fewer left in work", "needles"),
-    ),
-    empty="none",
-)
-LOWERING = Field(
-    "lowering",
-    "Needles down",
-    "far and near leave small holes along the gores, two-and-one closes them",
-    choices=(
-        ("one, far side: small gore holes", "far"),
-        ("one, near side: small gore holes", "near"),
-        ("two down, one up: holes closed", "two-and-one"),
-    ),
-    empty="far",
-)
-PLAIN_PASSES = Field(
-    "plain",
-    "Plain passes",
-    "over all the needles before heel and toe narrow, after they widen, or both",
-    choices=(
-        ("none", "none"),
-        ("one before", "before"),
-        ("one after", "after"),
-        ("one before and one after", "both"),
-    ),
-    empty="none",
-    also=(("no", "none"), ("yes", "both")),
-)
-
-REINFORCED = Field(
-    "reinforced",
-    "Reinforced",
-    "a second yarn along in heel and toe",
-    choices=(("no", "no"), ("heel and toe, with a second yarn", "yes")),
-    empty="no",
-)
-
-
-USUALLY_CHOSEN = {
-    "cuff": "hem",
-    "shaped": "no",
-    "heel": "short-row",
-    "deepen": "none",
-    "lowering": "far",
-    "plain": "none",
-    "reinforced": "no",
-}
-
-
-def idle_lines(chosen: Mapping[str, str]) -> set[str]:
-    """The lines that mean nothing with what is chosen."""
-    idle = set()
-    if chosen["cuff"] == "none":
-        idle |= {"pattern", "rows"}
-    elif chosen["cuff"] not in RIBBED:
-        idle.add("pattern")
-    if chosen["shaped"] != "yes":
-        idle |= {"ankle", "calf"}
-    if chosen["heel"] != "short-row":
-        idle.add("heel_needles")
-    if chosen["heel"] != "mini-gusset":
-        idle.add("gusset")
-    if chosen["deepen"] == "none":
-        idle.add("deeper")
-    return idle
 
 
 def usual_texts(wearer: Wearer | None, cuff: str, unit: str) -> dict[str, str]:
@@ -240,6 +138,7 @@ class Typed:
     ankle: str = ""
     calf: str = ""
     heel: str = "short-row"
+    end: str = "toe"
     heel_needles: str = ""
     gusset: str = ""
     left: str = ""
@@ -282,6 +181,7 @@ class Values:
     ankle_mm: float | None
     calf_mm: float | None
     heel: HeelAs
+    end: EndKind
     left: int | None
     toe_left: int | None
     lowering: Lowering
@@ -347,6 +247,7 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
         length("ankle", "Ankle girth", "at the narrowest", unit, MOST_LEG_GIRTH_MM, example="22 cm"),
         length("calf", "Calf girth", "at the widest", unit, MOST_LEG_GIRTH_MM, example="36 cm"),
         HEEL,
+        END,
         whole(
             "heel_needles",
             "Heel needles",
@@ -425,6 +326,7 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
         ankle_mm=read["ankle"],
         calf_mm=read["calf"],
         heel=heel,
+        end=read["end"],
         left=read["left"],
         toe_left=read["toe"],
         lowering=read["lowering"],
@@ -531,68 +433,6 @@ def length_ease(name: str, unit: str) -> Field:
     )
 
 
-EASE_ROUND = Field(
-    "ease",
-    "Ease round, %",
-    "10 is usual for plain knitting",
-    lambda text: read_number(text.strip().removesuffix("%"), what="ease round", least=0, most=100 * MOST_EASE) / 100,
-    lambda share: f"{share * 100:.0f}",
-    "%",
-    empty=PLAIN_EASE,
-    more=MORE["ease round"],
-)
-SIZE_STEP = whole("step", "Step, mm", "of foot length, 5 to 40", 5, 40, what="step", empty=STEP_MM)
-
-
-def ball_girth(unit: str) -> Field:
-    """Round the ball of the foot, mm."""
-
-    def read(text: str) -> float:
-        mm = read_length(text, unit, what="ball girth")
-        if mm > MOST_GIRTH_MM:
-            raise CraftError(
-                f"A girth of {mm:.0f} mm is more than any foot's ({MOST_GIRTH_MM / 10:.0f} cm): measure round the "
-                "ball of the foot, and type the unit."
-            )
-        return mm
-
-    helps, more = "the wearer's when empty", MORE["girth_mm"]
-    return Field(
-        "girth", "Ball girth", helps, read, lambda mm: show_length(mm, unit), unit, example="236 mm", more=more
-    )
-
-
-def heel_ankle_girth(unit: str) -> Field:
-    """Round the heel and the bend of the ankle, mm."""
-    helps, more = "the wearer's when empty", MORE["heel_ankle_mm"]
-    return length("heel", "Heel-ankle girth", helps, unit, MOST_HEEL_ANKLE_MM, example="318 mm", more=more)
-
-
-def days_between(today: date) -> Field:
-    """From which day to which: a day, a month, a year, or two of them with "to"; (first, last), None for all days."""
-
-    def read(text: str) -> tuple[date, date]:
-        ends = [days_of(read_past_day(end, today)) for end in re.split(r"\s+to\s+", text.strip(), maxsplit=1)]
-        if ends[0][0] > ends[-1][1]:
-            raise CraftError("The first of these days is after the last: type the earlier one first.")
-        return ends[0][0], ends[-1][1]
-
-    return Field(
-        "days",
-        "Days",
-        "such as 2025, or Mar 2025 to May 2026",
-        read,
-        lambda days: f"{days[0].isoformat()} to {days[1].isoformat()}",
-        example="Mar 2025 to May 2026",
-    )
-
-
-def rows_wanted(unit: str) -> Field:
-    """Rows per inch or, where ``unit`` is metric, per cm."""
-    per = "inch" if unit == "in" else "cm"
-    return number("rows", "Rows wanted", f"per {per}", 0.1, 100, what="number of rows", example="4.2")
-
-
 # --- how a line is read ------------------------------------------------------------------------------------------
 
 
@@ -655,7 +495,7 @@ def _cuff(read: Mapping[str, Any], slots: int, problems: dict[str, str]) -> Cuff
 def _heel(read: Mapping[str, Any], slots: int | None, problems: dict[str, str]) -> HeelAs:
     """The heel chosen, with the usual gusset where none was typed; what is wrong goes to the line it belongs to."""
     kind: HeelKind = read.get("heel", "short-row")
-    if slots is None:
+    if slots is None or kind == "none":
         return HeelAs(kind)
     gusset = read.get("gusset") or usual_gusset(slots) if kind == "mini-gusset" else 0
     heel = HeelAs(kind, read.get("heel_needles") if kind == "short-row" else None, gusset)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.cuffs import SELVEDGE_BOTH, SELVEDGE_CYLINDER, SELVEDGE_ROWS
-from hosewright.craft.heels import NO_PART, WASTE_PASSES, PartRow
+from hosewright.craft.heels import NO_PART, WASTE_PASSES, EndKind, PartRow
 from hosewright.craft.ribs import PLAIN_BEFORE_TOE
 from hosewright.craft.stripes import STRIPED
 from hosewright.session.kinds import LEAST_TUBE_ROWS, MOST_TUBE_ROWS, SEPARATOR_ROWS, TUBE_ROWS
@@ -140,8 +140,8 @@ def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS, rib:
 
 def sock_steps(
     sections: Sequence[Section],
-    heel: Turning,
-    toe: Turning,
+    heel: Turning | None,
+    toe: Turning | None,
     separator_rows: int = SEPARATOR_ROWS,
     *,
     cuff: Cuff | None = None,
@@ -164,27 +164,37 @@ def sock_steps(
     the machine. ``stripes`` go down leg and foot.
     """
     part_rows = (part_row, part_row if toe_row is None else toe_row)
-    sock = SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced, rib, afterthought, stripes)
+    return steps_of(
+        SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced, rib, afterthought, stripes),
+        separator_rows,
+    )
+
+
+def steps_of(sock: SockParts, separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
+    """Crank one sock, or a tube without a heel, then finish and try it on."""
     return (
         *_SET_UP,
         *_separator_before(separator_rows),
         *_parts(sock),
-        *_off(separator_rows, "sock"),
+        *_off(separator_rows, "sock", sock.end),
         *_opened(sock, separator_rows),
-        *_grafted([sock], "sock"),
-        *_finished(open_top=is_open_top(sections, cuff)),
+        *_closed([sock], "sock"),
+        *_finished([sock]),
         *_WASHED,
-        _measure("try-on", _WORN),
+        _measure("try-on", _worn(sock.end)),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class SockParts:
-    """What one sock is made of (see ``sock_steps``); ``part_rows`` are the heel's and the toe's."""
+    """What one sock is made of (see ``sock_steps``); ``part_rows`` are the heel's and the toe's.
+
+    A tube has no ``heel``; one that ends otherwise than in a toe has none of these.
+    """
 
     sections: tuple[Section, ...]
-    heel: Turning
-    toe: Turning
+    heel: Turning | None
+    toe: Turning | None
     cuff: Cuff | None = None
     dial_changes: tuple[tuple[int, int], ...] = ()
     part_rows: tuple[PartRow, PartRow] = (NO_PART, NO_PART)
@@ -192,6 +202,7 @@ class SockParts:
     rib: Rib | None = None
     afterthought: bool = False
     stripes: Stripes | None = None
+    end: EndKind = "toe"
 
 
 def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
@@ -210,15 +221,15 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
         if number < len(socks):  # the last one's tail is left where the string ends
             own.append(do("tail"))
         steps += [_of_sock(step, number) for step in own]
-    steps += _off(separator_rows, "string")
+    steps += _off(separator_rows, "string", socks[-1].end)
     steps.append(do("cut-apart"))
     for number, sock in enumerate(socks, 1):
         steps += [_of_sock(step, number) for step in _opened(sock, separator_rows)]
-    steps += _grafted(socks, "string")
-    steps += _finished(open_top=any(is_open_top(sock.sections, sock.cuff) for sock in socks))
+    steps += _closed(socks, "string")
+    steps += _finished(socks)
     steps += _WASHED
-    for number in range(1, len(socks) + 1):
-        fields = tuple(replace(field, id=id_in(number, field.id)) for field in _WORN)
+    for number, sock in enumerate(socks, 1):
+        fields = tuple(replace(field, id=id_in(number, field.id)) for field in _worn(sock.end))
         steps.append(_of_sock(_measure("try-on", fields, "string"), number))
     return tuple(steps)
 
@@ -239,13 +250,14 @@ def _parts(sock: SockParts) -> list[Step]:
         name = section.name
         if name == "heel" and sock.afterthought:
             continue
-        if name == "foot" and sock.afterthought:
+        if name == "foot" and sock.afterthought and sock.heel:
             waste = _waste(sock.heel)
             if rib:
                 waste = (*_rib_above_heel(rib), *waste, *_rib_below_heel(rib))
             steps += _in_a_row("heel", waste, sock.part_rows[0])
         if section.kind == "passes":
             turning, part_row = (sock.heel, sock.part_rows[0]) if name == "heel" else (sock.toe, sock.part_rows[1])
+            assert turning is not None  # what has passes is turned
             turned = _turned(name, turning, reinforced=sock.reinforced)
             if name == "heel" and rib:
                 turned = (*_rib_above_heel(rib), *turned, *_rib_below_heel(rib))
@@ -257,6 +269,8 @@ def _parts(sock: SockParts) -> list[Step]:
             steps += _rib_above_leg(rib, sock.cuff) if rib else ()
             steps.append(count("leg", section.count, dial_changes=changes, out_of_work=ribbed))
             steps += [do("dial-back")] if dial_changes else []
+        elif name == "tube":
+            steps.append(replace(count(name, section.count), title=said_of(name, when="sock").title))
         elif name == "foot":
             by_heel, by_toe = (into > 0 for into, _ in sock.part_rows)
             steps += _foot(section.count - by_heel - by_toe, rib, PLAIN_BEFORE_TOE - by_toe)
@@ -349,7 +363,7 @@ def _waste(heel: Turning) -> tuple[Step, ...]:
 
 def _opened(sock: SockParts, separator_rows: int) -> list[Step]:
     """An afterthought heel, when the rest is off the machine: opened, hung on all needles, turned and taken off."""
-    if not sock.afterthought:
+    if not sock.afterthought or sock.heel is None:
         return []
     return [
         do("opened-loops"),
@@ -362,8 +376,15 @@ def _opened(sock: SockParts, separator_rows: int) -> list[Step]:
     ]
 
 
-def _grafted(socks: Sequence[SockParts], kind: SessionKind) -> list[Step]:
-    return [do("graft", kind), *([do("graft-heel")] if any(sock.afterthought for sock in socks) else [])]
+def _closed(socks: Sequence[SockParts], kind: SessionKind) -> list[Step]:
+    """What is done to the last loops by hand."""
+    ends = {sock.end for sock in socks}
+    return [
+        *([do("graft", kind)] if "toe" in ends else []),
+        *([do("draw-up")] if "drawn up" in ends else []),
+        *([do("chain-end")] if "chained off" in ends else []),
+        *([do("graft-heel")] if any(sock.afterthought for sock in socks) else []),
+    ]
 
 
 _WORN = (
@@ -375,8 +396,19 @@ _WORN = (
 )
 
 
-def _off(separator_rows: int, kind: SessionKind) -> tuple[Step, ...]:
-    return (do("part", kind), count("separator-out", separator_rows, yarn="separator"), do("take-off", kind))
+def _worn(end: EndKind) -> tuple[MeasureField, ...]:
+    """What is said of it when it is tried on; one that is open at both ends is for no foot."""
+    if end != "chained off":
+        return _WORN
+    return (replace(_WORN[0], label="Round"), *_WORN[1:])
+
+
+def _off(separator_rows: int, kind: SessionKind, end: EndKind = "toe") -> tuple[Step, ...]:
+    part = do("part", kind) if end == "toe" else do("part-open")
+    off = do("take-off", kind)
+    if end != "toe":
+        off = replace(off, title="Take the work off")
+    return (part, count("separator-out", separator_rows, yarn="separator"), off)
 
 
 def is_open_top(sections: Sequence[Section], cuff: Cuff | None) -> bool:
@@ -394,10 +426,11 @@ def _separator_before(rows: int) -> tuple[Step, ...]:
     )
 
 
-def _finished(*, open_top: bool) -> list[Step]:
-    """By hand, once the toe is closed."""
-    chained = [do("chain-top")] if open_top else []
-    return [*chained, do("corners"), do("ends")]
+def _finished(socks: Sequence[SockParts]) -> list[Step]:
+    """By hand, once the end is closed."""
+    chained = [do("chain-top")] if any(is_open_top(sock.sections, sock.cuff) for sock in socks) else []
+    corners = [do("corners")] if any(sock.heel or sock.toe for sock in socks) else []
+    return [*chained, *corners, do("ends")]
 
 
 def _cuff(

@@ -202,8 +202,8 @@ def response(argv: list[str]) -> int:
 
 def _of_logbook(args: Namespace) -> Response:
     """Fitted to tubes of the logbook, since its last change or of some days."""
+    from hosewright.planning.beside import days_between
     from hosewright.planning.gauges import PlanShelf  # as above
-    from hosewright.planning.typed import days_between
     from hosewright.verbs.book import open_book
     from hosewright.verbs.kept import gauge_named
 

@@ -9,10 +9,11 @@ from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.phrases.field import FieldError
 from hosewright.phrases.lists import aligned
+from hosewright.planning.choices import USUALLY_CHOSEN, idle_lines
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.heels import heading
 from hosewright.planning.sock import NO_FOOT, to_plan, usual_name, work_out
-from hosewright.planning.typed import USUALLY_CHOSEN, Typed, idle_lines, sock_fields, usual_texts
+from hosewright.planning.typed import Typed, sock_fields, usual_texts
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.asking import HOW, ask_line, pick, say, sure
 from hosewright.verbs.book import open_book, the_one
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 # What is asked for, in this order; the rest is as usual unless it is given as an option.
 _ASKED = ("tube", "foot", "ease", "cuff", "pattern", "rows", "leg", "left", "name")
 _RIBS = ("leg_rib", "instep_rib", "stripes")
-_HEEL = ("heel", "heel_needles", "gusset", "toe", "lowering", "deepen", "deeper", "plain", "reinforced", "part")
+_HEEL = ("heel", "end", "heel_needles", "gusset", "toe", "lowering", "deepen", "deeper", "plain", "reinforced", "part")
 _ALL = (*_ASKED[:-1], *_RIBS, "shaped", "ankle", "calf", *_HEEL)
 
 
@@ -68,7 +69,7 @@ def run(argv: list[str]) -> int:
         working = work_out(typed, knit, wearer, settings.length_unit, shelf.worn(wearer))
         for name, wrong in working.problems.items():
             raise FieldError(name, wrong)
-        if working.sock is None:
+        if working.made is None:
             raise UsageError(working.missing)
         lots = reach_lines(shelf.reaches(knit, working.yarn), settings.mass_unit)
         name = typed.name.strip() or usual_name(knit, wearer, shelf.plan_names)

@@ -11,15 +11,17 @@ from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import show_position
 from hosewright.craft.fit import CylinderSize
 from hosewright.craft.measured import error, nominal, shown_error, tape_part
+from hosewright.craft.sock import SockPlan
 from hosewright.craft.spread import ASSUMED, ASSUMED_SHARE, Spread
 from hosewright.craft.units import MM_PER_INCH, length_plus_minus, read_mass, read_number, read_whole, show_length
+from hosewright.planning.choices import CUFF, END, HEEL, USUAL_PATTERN
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.fit import leg_round
 from hosewright.planning.gauges import PlanShelf
 from hosewright.planning.heels import WORKED_OUT, heading, table
 from hosewright.planning.sock import heels_for, make_sock, yarn_of
 from hosewright.planning.sock_lines import narrowing_note, stripe_lines, striped_metres
-from hosewright.planning.typed import CUFF, HEEL, USUAL_CUFF_ROWS, USUAL_PATTERN, LegTyped, Typed, read_values
+from hosewright.planning.typed import USUAL_CUFF_ROWS, LegTyped, Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.book import open_book
 from hosewright.verbs.dial import dial_of, read_clicks
@@ -31,8 +33,9 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from hosewright.craft.leg import LegFit, LegStep
-    from hosewright.craft.sock import SockPlan
+    from hosewright.craft.sock import TubePlan
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
+    from hosewright.craft.turning import Turning
     from hosewright.planning.gauges import Knit
     from hosewright.planning.typed import Values
 
@@ -68,6 +71,7 @@ _LINES = (
     ("--ankle", "ankle", "LENGTH", "ankle girth, held against the leg"),
     ("--calf", "calf", "LENGTH", "calf girth, held against a knee leg"),
     ("--heel", "heel", "HEEL", f"{HEEL.help}: {', '.join(name for _, name in HEEL.choices or ())} (short-row)"),
+    ("--end", "end", "END", f"{END.help}: {', '.join(name for _, name in END.choices or ())} (toe)"),
     ("--heel-needles", "heel_needles", "N", "of a short-row heel: more than half, by twos (half)"),
     ("--gusset", "gusset", "N", "of a mini-gusset: instep needles that join on each side (5 on 45 slots to 8 on 84)"),
     ("--left-in-work", "left", "N", "needles the heel is narrowed to (a third)"),
@@ -87,7 +91,7 @@ _LINES = (
 
 def run(argv: list[str]) -> int:
     args = _parser().parse_args(argv)
-    if not args.tube and not args.foot:
+    if not args.tube and not args.foot and HEEL.read(args.heel) != "none":
         raise UsageError("Type --tube-length (the straight part of a sock that fits), --foot-length, or both.")
     unit = usual().length_unit
     knit, tubes = _kept(args, unit) if args.gauge is not None else (None, [])
@@ -103,14 +107,15 @@ def run(argv: list[str]) -> int:
     fits, leg_told = leg_round(fabric, None, values, made.leg_mm, made.schedule, unit, "type --calf")
     plan, schedule = made.sock, made.schedule
     heels = heels_for(values, fabric, unit=unit)
-    notes = [*made.notes, *plan.notes, *leg_told, *need.notes, WORKED_OUT]
+    whole = plan if isinstance(plan, SockPlan) else None
+    notes = [*made.notes, *plan.notes, *leg_told, *need.notes, *([WORKED_OUT] if heels else [])]
     if values.foot_size is not None:
         notes.append(values.foot_size.words)
     if args.wind_off:
         notes += [*(one.words for one in (longest, wound) if one is not None), need.safe_words]
     if ball is not None and metres is None:
         notes.append("To know whether a ball is enough, type --yarn as its label has it.")
-    notes += narrowing_note(None, plan, fabric.spread, fabric.tubes_measured)
+    notes += narrowing_note(None, whole, fabric.spread, fabric.tubes_measured) if whole else []
     notes.append("No girth was given, so the fit round the foot is not shown; `hosewright cylinders` shows it.")
     told_apart = knit is not None or args.rows_error is not None
     if not told_apart:
@@ -127,9 +132,9 @@ def run(argv: list[str]) -> int:
         | {"heels": [asdict(one) for one in heels], "notes": notes}
     )
     lines = [
-        *_lines(plan, need, unit, plan.foot_rows_tape_error if told_apart else None),
+        *_lines(plan, need, unit, whole.foot_rows_tape_error if whole and told_apart else None),
         *_schedule_lines(schedule, fabric, unit),
-        *["", heading(unit), *aligned(table(heels, fabric, unit))],
+        *(["", heading(unit), *aligned(table(heels, fabric, unit))] if heels else []),
         *sentences(tubes),
         *sentences(notes),
     ]
@@ -290,20 +295,21 @@ def _with_cuff(typed: Typed, args: Namespace) -> Typed:
 # --- the answer as JSON ------------------------------------------------------------------------------------------
 
 
-def _sock_answer(plan: SockPlan, part_row: int) -> dict[str, Any]:
+def _sock_answer(plan: TubePlan, part_row: int) -> dict[str, Any]:
     cuff = plan.cuff
+    whole = plan if isinstance(plan, SockPlan) else None
     return {
         "sections": [asdict(part) for part in plan.sections],
-        "heel": _turning(plan.heel.needles, plan.heel.left_in_work, plan.heel.count),
-        "toe": _turning(plan.toe.needles, plan.toe.left_in_work, plan.toe.count),
-        "foot_rows": plan.foot_rows,
-        "foot_rows_error": plan.foot_rows_error,
-        "foot_rows_tape_error": plan.foot_rows_tape_error,
+        "heel": _turning(whole.heel) if whole else None,
+        "toe": _turning(plan.toe) if plan.toe else None,
+        "foot_rows": whole.foot_rows if whole else 0,
+        "foot_rows_error": whole.foot_rows_error if whole else 0.0,
+        "foot_rows_tape_error": whole.foot_rows_tape_error if whole else 0.0,
         "leg_rows_error": plan.leg_rows_error,
         "part_row": part_row,
         "routes": [
             {"by": route.by, "rows": route.rows, "rows_error": route.error, "tube_mm": route.tube_mm}
-            for route in plan.routes
+            for route in (whole.routes if whole else ())
         ],
         "circumference_mm": plan.circumference_mm,
         "circumference_mm_error": plan.circumference_error_mm,
@@ -322,11 +328,11 @@ def _sock_answer(plan: SockPlan, part_row: int) -> dict[str, Any]:
     }
 
 
-def _turning(needles: int, left_in_work: int, passes: int) -> dict[str, int]:
-    return {"needles": needles, "left_in_work": left_in_work, "passes": passes}
+def _turning(turning: Turning) -> dict[str, int]:
+    return {"needles": turning.needles, "left_in_work": turning.left_in_work, "passes": turning.count}
 
 
-def _stripes_answer(values: Values, plan: SockPlan, need: YarnNeed) -> dict[str, Any]:
+def _stripes_answer(values: Values, plan: TubePlan, need: YarnNeed) -> dict[str, Any]:
     if values.stripes is None:
         return {}
     metres = striped_metres(values.stripes, plan, need)
@@ -334,7 +340,7 @@ def _stripes_answer(values: Values, plan: SockPlan, need: YarnNeed) -> dict[str,
     return {"stripes": values.stripes.words, "stripe_metres_per_pair": each}
 
 
-def _rib_answer(plan: SockPlan) -> dict[str, Any]:
+def _rib_answer(plan: TubePlan) -> dict[str, Any]:
     rib = plan.rib
     return {} if rib is None else {"rib": rib.words, "leg_rib": list(rib.leg), "instep_rib": list(rib.instep)}
 
@@ -390,27 +396,29 @@ def _leg_answer(schedule: tuple[LegStep, ...], fits: tuple[LegFit, ...]) -> dict
 # --- the answer in words -----------------------------------------------------------------------------------------
 
 
-def _lines(plan: SockPlan, need: YarnNeed, unit: str, tape: float | None) -> list[str]:
+def _lines(plan: TubePlan, need: YarnNeed, unit: str, tape: float | None) -> list[str]:
     """``tape`` is the tape's part of the foot's error in rows, None where it was not typed."""
-    turned = {"heel": plan.heel, "toe": plan.toe}
+    whole = plan if isinstance(plan, SockPlan) else None
+    turned = {"heel": whole.heel if whole else None, "toe": plan.toe}
     rows = []
     grams = dict(need.section_grams)
     for part, (_, metres) in zip(plan.sections, need.sections, strict=True):
         how = ""
-        if part.name in turned:
-            how = f"{turned[part.name].needles} needles down to {turned[part.name].left_in_work} and back"
-        elif part.name == "foot":
-            within = shown_error(plan.routes[0].exact)
+        turning = turned.get(part.name)
+        if turning is not None:
+            how = f"{turning.needles} needles down to {turning.left_in_work} and back"
+        elif part.name == "foot" and whole:
+            within = shown_error(whole.routes[0].exact)
             how = f"± {within}{tape_part(tape)}" if within else ""
         weighs = (f"{grams[part.name]:>4.1f} g",) if grams else ()
         rows.append((part.name.capitalize(), f"{part.count:>4} {part.kind}", f"{metres:>5.1f} m", *weighs, how))
-    whole = [
+    said = [
         f"Stitches in a sock: {plan.stitches_per_sock}.",
         f"Circumference: {length_plus_minus(plan.circumference_mm, plan.circumference_error_mm, unit)}.",
     ]
     if need.grams_per_pair is not None and need.ball is None:
-        whole.append(f"A pair weighs about {need.grams_per_pair:.0f} g.")
-    return [*aligned(rows), "", *whole]
+        said.append(f"A pair weighs about {need.grams_per_pair:.0f} g.")
+    return [*aligned(rows), "", *said]
 
 
 def _schedule_lines(schedule: tuple[LegStep, ...], fabric: Fabric, unit: str) -> list[str]:

@@ -57,7 +57,8 @@ def _wearer(item: Wearer, unit: str) -> tuple[list[str], list[str]]:
 
 
 def _plan(item: Plan, _unit: str) -> tuple[list[str], list[str]]:
-    foot = f"{item.foot_rows} rows in the foot"
+    tube = next((part.count for part in item.parts if part.name == "tube"), 0)
+    foot = f"{item.foot_rows} rows in the foot" if item.foot_rows else f"{tube} rows in the tube"
     return [f"{item.slots} slots", foot, f"{item.metres_per_pair:.0f} m for the pair"], []
 
 
@@ -123,7 +124,7 @@ def _wearers(unit: str) -> tuple[list[Column[Any]], list[Column[Any]]]:
 def _plans(_unit: str) -> tuple[list[Column[Any]], list[Column[Any]]]:
     figures = [
         _number("Slots", lambda one: str(one.slots)),
-        _number("Foot rows", lambda one: str(one.foot_rows)),
+        _number("Foot rows", lambda one: str(one.foot_rows or "")),
         _number("Pair", lambda one: f"{one.metres_per_pair:.0f} m"),
     ]
     return figures, [_number("Weighs", lambda one: show_mass(round(one.grams_per_pair)) if one.grams_per_pair else "")]

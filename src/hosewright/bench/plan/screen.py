@@ -21,20 +21,12 @@ from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.phrases.lists import aligned
 from hosewright.picture.dyed import dyed
+from hosewright.planning.choices import USUALLY_CHOSEN, idle_lines
 from hosewright.planning.drawn import in_short, measures, shape_of
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.heels import heading
 from hosewright.planning.sock import Working, to_plan, usual_name, work_out
-from hosewright.planning.typed import (
-    GAUGE,
-    USUALLY_CHOSEN,
-    WEARER,
-    WITHOUT,
-    Typed,
-    idle_lines,
-    sock_fields,
-    usual_texts,
-)
+from hosewright.planning.typed import GAUGE, WEARER, WITHOUT, Typed, sock_fields, usual_texts
 from hosewright.words.shelf import item_words
 from hosewright.words.stock import reach_lines
 
@@ -70,6 +62,13 @@ LAYOUT = (
         ),
     ),
     ("", ("name",)),
+)
+
+
+# Lines that some choice makes meaningless.
+_PUT_AWAY = (
+    *("tube", "foot", "ease", "pattern", "rows", "leg_rib", "instep_rib", "ankle", "calf", "end", "heel_needles"),
+    *("gusset", "left", "toe", "deepen", "deeper", "lowering", "plain", "reinforced", "part"),
 )
 
 
@@ -234,8 +233,9 @@ class PlanScreen(EntryScreen[Plan]):
         unit, wearer, chosen = host(self).settings.length_unit, self.wearer, self._chosen_now
         usual = usual_texts(wearer, chosen["cuff"], unit)
         idle = idle_lines(chosen)
-        for name in ("pattern", "rows", "ankle", "calf", "heel_needles", "gusset", "deeper"):
+        for name in _PUT_AWAY:
             self.rows[name].display = name not in idle
+        for name in ("pattern", "rows", "ankle", "calf", "heel_needles", "gusset", "deeper"):
             self.rows[name].propose("" if name in idle else usual.get(name, ""))
 
     # --- numbers -------------------------------------------------------------------------------------------
@@ -297,7 +297,7 @@ class PlanScreen(EntryScreen[Plan]):
 
     def build(self, values: dict[str, Any]) -> Plan:  # noqa: ARG002  # they are in the working
         knit, typed = self.knit, self.typed
-        if self.working.sock is None or knit is None:
+        if self.working.made is None or knit is None:
             raise CraftError(self.working.missing or "There is no sock to save yet.")
         name = typed.name.strip() or usual_name(knit, self.wearer, self._shelf.plan_names)
         return to_plan(shelf_id(name), replace(typed, name=name), knit, self.wearer, self.working)

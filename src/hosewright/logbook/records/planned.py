@@ -12,7 +12,7 @@ from hosewright.craft.sock import Section
 from hosewright.craft.stripes import Stripes, read_stripes
 from hosewright.craft.turning import Side, Turning
 from hosewright.session.kinds import SEPARATOR_ROWS
-from hosewright.session.procedures import PIECES, sock_steps
+from hosewright.session.procedures import PIECES, SockParts, steps_of
 from hosewright.session.results import cranked
 
 if TYPE_CHECKING:
@@ -52,6 +52,23 @@ def stripes(plan: Plan) -> Stripes | None:
 def needs_ribber(plan: Plan) -> bool:
     """Whether any part of it is knitted with a ribber."""
     return (plan.cuff is not None and plan.cuff.kind == "ribber") or (plan.rib is not None and plan.rib.way == "ribber")
+
+
+def is_tube(plan: Plan) -> bool:
+    """Whether it is a tube without a heel."""
+    return plan.heel == "none"
+
+
+def tube_toe(plan: Plan, carrier: Side = "left") -> Turning | None:
+    """The toe of a tube without a heel, where it has one. Raises CraftError."""
+    if plan.end != "toe":
+        return None
+    return Turning(plan.slots // 2, plan.toe_left_in_work, plan.lowering, plan.plain_passes, carrier)
+
+
+def turned(plan: Plan, carrier: Side = "left") -> tuple[Turning | None, Turning | None]:
+    """Heel and toe of a plan, None for what it has not. Raises CraftError."""
+    return (None, tube_toe(plan, carrier)) if is_tube(plan) else turnings(plan, carrier)
 
 
 def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
@@ -96,19 +113,32 @@ def steps(
 
     ``carrier`` is the end of the heel half where it comes in. Raises CraftError.
     """
-    heel_row, toe_row = part_rows(plan)
-    return sock_steps(
-        sections,
+    return steps_of(sock_parts(plan, sections, carrier), separator_rows)
+
+
+def sock_parts(plan: Plan, sections: Sequence[Section], carrier: Side = "left") -> SockParts:
+    """What a sock of this plan with ``sections`` is made of. Raises CraftError."""
+    if is_tube(plan):
+        toe = tube_toe(plan, carrier)
+        return SockParts(
+            tuple(sections),
+            None,
+            toe,
+            cuff(plan),
+            reinforced=plan.reinforced,
+            stripes=stripes(plan),
+            end=plan.end,
+        )
+    return SockParts(
+        tuple(sections),
         *turnings(plan, carrier),
-        separator_rows,
-        cuff=cuff(plan),
-        dial_changes=plan.dial_changes,
-        part_row=heel_row,
-        toe_row=toe_row,
-        reinforced=plan.reinforced,
-        rib=rib(plan),
-        afterthought=plan.heel == "afterthought",
-        stripes=stripes(plan),
+        cuff(plan),
+        plan.dial_changes,
+        part_rows(plan),
+        plan.reinforced,
+        rib(plan),
+        plan.heel == "afterthought",
+        stripes(plan),
     )
 
 

@@ -418,7 +418,7 @@ class Plan(Kept):
     learnt_length_mm: Annotated[float, Field(ge=-200, le=200)] = 0.0
     learnt_round_mm: Annotated[float, Field(ge=-200, le=200)] = 0.0
     parts: tuple[PlannedPart, ...]
-    foot_rows: Annotated[int, Field(ge=1)]
+    foot_rows: Annotated[int, Field(ge=0)]
     foot_rows_error: Annotated[float, Field(ge=0)] = 0.0
     foot_rows_tape_error: Annotated[float, Field(ge=0)] | None = None
     metres_per_pair: Positive

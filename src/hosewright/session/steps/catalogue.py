@@ -15,6 +15,7 @@ from hosewright.session.steps.ribs import RIBS
 from hosewright.session.steps.said import FORKS, HOOKS, MANUAL, STILL, WEIGHTS, Said
 from hosewright.session.steps.setting_up import SETTING_UP
 from hosewright.session.steps.sock import HEEL_AND_TOE, LEG_AND_FOOT
+from hosewright.session.steps.tubes import TUBES
 
 EARLIER: dict[str, Said] = {
     "weights": Said(
@@ -75,7 +76,7 @@ EARLIER: dict[str, Said] = {
 }
 
 
-_WRITTEN = {**SETTING_UP, **LEG_AND_FOOT, **HEEL_AND_TOE, **AFTERTHOUGHT, **RIBS, **FINISHING, **EARLIER}
+_WRITTEN = {**SETTING_UP, **LEG_AND_FOOT, **HEEL_AND_TOE, **AFTERTHOUGHT, **RIBS, **TUBES, **FINISHING, **EARLIER}
 NOTHING = Said()  # of a step of another's making
 
 

@@ -1,0 +1,143 @@
+"""What is chosen from a list for a plan: each choice declared once, and the lines that mean nothing with it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from hosewright.phrases.field import Field
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+USUAL_PATTERN = {"mock rib": "3x1", "mock rib single": "3x1", "ribber": "1x1", "ribber selvedge": "1x1"}
+RIBBED = tuple(USUAL_PATTERN)
+CUFF = Field(
+    "cuff",
+    "Cuff",
+    "the top of the sock",
+    choices=(
+        ("none", "none"),
+        ("hung hem", "hem"),
+        ("picot edge, hung", "picot"),
+        ("rolled edge", "rolled"),
+        ("mock rib, hung", "mock rib"),
+        ("mock rib, single", "mock rib single"),
+        ("rib with the ribber", "ribber"),
+        ("rib with a selvedge", "ribber selvedge"),
+    ),
+    empty="none",
+    also=(("mock", "mock rib"), ("mock single", "mock rib single"), ("ribber, single", "ribber")),
+)
+SHAPED = Field(
+    "shaped",
+    "Leg shaped",
+    "by the dial, down to the ankle",
+    choices=(("at the baseline", "no"), ("by the dial, ankle to calf", "yes")),
+    empty="no",
+)
+HEEL = Field(
+    "heel",
+    "Heel",
+    "how the heel is made",
+    choices=(
+        ("short-row", "short-row"),
+        ("mini-gusset: instep needles join", "mini-gusset"),
+        ("afterthought: opened and turned last", "afterthought"),
+        ("none: a straight tube", "none"),
+    ),
+    empty="short-row",
+)
+END = Field(
+    "end",
+    "Tube's end",
+    "of a tube without a heel",
+    choices=(
+        ("a turned toe", "toe"),
+        ("drawn up", "drawn up"),
+        ("open, chained off", "chained off"),
+    ),
+    empty="toe",
+)
+DEEPEN = Field(
+    "deepen",
+    "High instep",
+    "how the heel is made deeper",
+    choices=(
+        ("no", "none"),
+        ("rows before the heel", "rows"),
+        ("plain passes first", "passes"),
+        ("fewer left in work", "needles"),
+    ),
+    empty="none",
+)
+LOWERING = Field(
+    "lowering",
+    "Needles down",
+    "far and near leave small holes along the gores, two-and-one closes them",
+    choices=(
+        ("one, far side: small gore holes", "far"),
+        ("one, near side: small gore holes", "near"),
+        ("two down, one up: holes closed", "two-and-one"),
+    ),
+    empty="far",
+)
+PLAIN_PASSES = Field(
+    "plain",
+    "Plain passes",
+    "over all the needles before heel and toe narrow, after they widen, or both",
+    choices=(
+        ("none", "none"),
+        ("one before", "before"),
+        ("one after", "after"),
+        ("one before and one after", "both"),
+    ),
+    empty="none",
+    also=(("no", "none"), ("yes", "both")),
+)
+
+REINFORCED = Field(
+    "reinforced",
+    "Reinforced",
+    "a second yarn along in heel and toe",
+    choices=(("no", "no"), ("heel and toe, with a second yarn", "yes")),
+    empty="no",
+)
+
+
+USUALLY_CHOSEN = {
+    "cuff": "hem",
+    "shaped": "no",
+    "heel": "short-row",
+    "end": "toe",
+    "deepen": "none",
+    "lowering": "far",
+    "plain": "none",
+    "reinforced": "no",
+}
+
+
+_NO_TOE = {"toe", "lowering", "plain", "reinforced"}
+
+
+def idle_lines(chosen: Mapping[str, str]) -> set[str]:
+    """The lines that mean nothing with what is chosen."""
+    idle = set()
+    if chosen["cuff"] == "none":
+        idle |= {"pattern", "rows"}
+    elif chosen["cuff"] not in RIBBED:
+        idle.add("pattern")
+    if chosen["shaped"] != "yes":
+        idle |= {"ankle", "calf"}
+    if chosen["heel"] != "short-row":
+        idle.add("heel_needles")
+    if chosen["heel"] != "mini-gusset":
+        idle.add("gusset")
+    if chosen["heel"] != "none":
+        idle.add("end")
+    else:
+        idle |= {"tube", "left", "deepen", "deeper", "part", "leg_rib", "instep_rib"}
+        idle |= _NO_TOE if chosen["end"] != "toe" else set()
+        idle |= {"foot", "ease"} if chosen["end"] == "chained off" else set()
+    if chosen["deepen"] == "none":
+        idle.add("deeper")
+    return idle
