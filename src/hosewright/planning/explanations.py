@@ -43,6 +43,9 @@ MORE: Mapping[str, str] = {  # by the names of lines
         "Which way it goes round the cylinder when you crank forwards. With the heel half it tells at which end a "
         "pass begins."
     ),
+    "crank_goes": (
+        "Heel and toe are turned to and fro. Where the crank goes forwards only, a plan says that they are ruled out."
+    ),
     "slots": "Each has its needle, so a row has as many stitches.",
     "diameter_mm": "Straight across the cylinder, from the hook of one needle to the hook of the one opposite.",
     "core_g": "Taken off what the scale says of a ball begun, so that yarn alone is counted.",

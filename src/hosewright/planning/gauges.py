@@ -65,6 +65,7 @@ class Knit:
     shift: Shift | None = None
     course: Course | None = None
     machine: str = ""
+    cranked_on: Machine | None = None
     tube: MeasuredTube | None = None
     ribs: Mapping[str, RibGauge] = field(default_factory=dict)
 
@@ -188,6 +189,7 @@ def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict
             repeats.get(gauge.yarn, ()),
             shift=shift,
             course=course,
+            cranked_on=machines.get(gauge.machine),
             machine=machines[gauge.machine].name
             if len(on[gauge.yarn, gauge.cylinder]) > 1 and gauge.machine in machines
             else "",

@@ -102,6 +102,7 @@ _HALVES = {
     **dict.fromkeys(("towards you", "towards", "front", "in front", "at the front"), "towards you"),
     **dict.fromkeys(("away from you", "away", "back", "at the back", "behind"), "away from you"),
 }
+_FORWARDS = ("forwards only", "forward only", "forwards", "forward")
 _TURNS = {"clockwise": "clockwise", "anticlockwise": "anticlockwise", "counterclockwise": "anticlockwise"}
 
 
@@ -175,10 +176,19 @@ def machine_fields(unit: str) -> list[Field]:
                 empty="",
                 example="anticlockwise",
             ),
+            one_of(
+                "crank_goes",
+                "Crank goes",
+                "both ways, or forwards only",
+                {"both ways": "both ways", "both": "both ways", **dict.fromkeys(_FORWARDS, "forwards only")},
+                "is neither: type both ways, or forwards only.",
+                empty="",
+                example="both ways",
+            ),
             words(
                 "cast_on", "Casting on", "an empty cylinder, by its manual", 1000, example="yarn round every 2nd hook"
             ),
-            words("ribber_set", "Ribber", "how it is set, in your words", 200, example="post at the second ring"),
+            words("ribber_set", "Ribber", "how it is set, or none", 200, example="post at the second ring"),
             OIL,
             NOTE,
         ]

@@ -21,6 +21,7 @@ from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
 from hosewright.planning.fit import Fit, Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
 from hosewright.planning.heels import WORKED_OUT, HeelBeside, heels_beside, table
+from hosewright.planning.ruled_out import ruled_out
 from hosewright.planning.sock_lines import (
     ball_lines,
     leg_lines,
@@ -294,6 +295,8 @@ def work_out(
         return Working(missing="Choose a gauge first: the sock is worked out from it.")
     if values.heel.kind != "none" and values.tube_mm is None and values.foot_mm is None:
         return Working(missing=NO_FOOT)
+    if why := ruled_out(values, knit.cranked_on):
+        return Working(missing=why)
     learnt = learn(worn.verdicts) if worn and worn.verdicts else None
     try:
         fabric = knit.fabric

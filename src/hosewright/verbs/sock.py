@@ -19,6 +19,7 @@ from hosewright.planning.fabric import Fabric
 from hosewright.planning.fit import leg_round
 from hosewright.planning.gauges import PlanShelf
 from hosewright.planning.heels import WORKED_OUT, heading, table
+from hosewright.planning.ruled_out import ruled_out
 from hosewright.planning.sock import heels_for, make_sock, yarn_of
 from hosewright.planning.sock_lines import narrowing_note, stripe_lines, striped_metres
 from hosewright.planning.typed import USUAL_CUFF_ROWS, LegTyped, Typed, read_values
@@ -97,6 +98,8 @@ def run(argv: list[str]) -> int:
     knit, tubes = _kept(args, unit) if args.gauge is not None else (None, [])
     fabric = knit.fabric if knit else _fabric(args)
     values = _values(args, fabric.slots, unit)
+    if knit and (why := ruled_out(values, knit.cranked_on)):
+        raise UsageError(why)
     made = make_sock(values, fabric, unit=unit)
     of = knit.yarn if knit else None
     metres = read_yarn(args) or (of.m_per_100g if of else None)
@@ -413,7 +416,7 @@ def _lines(plan: TubePlan, need: YarnNeed, unit: str, tape: float | None) -> lis
         weighs = (f"{grams[part.name]:>4.1f} g",) if grams else ()
         rows.append((part.name.capitalize(), f"{part.count:>4} {part.kind}", f"{metres:>5.1f} m", *weighs, how))
     said = [
-        f"Stitches in a sock: {plan.stitches_per_sock}.",
+        f"Stitches in {'a sock' if whole else 'each'}: {plan.stitches_per_sock}.",
         f"Circumference: {length_plus_minus(plan.circumference_mm, plan.circumference_error_mm, unit)}.",
     ]
     if need.grams_per_pair is not None and need.ball is None:

@@ -49,6 +49,7 @@ LAYOUT = (
         "Heel and toe",
         (
             "heel",
+            "end",
             "heel_needles",
             "gusset",
             "left",

@@ -47,15 +47,18 @@ if TYPE_CHECKING:
 FROM_NOTEBOOK = "from the notebook"
 
 
+CrankGoes = Literal["", "both ways", "forwards only"]
+
+
 class Machine(Kept):
     """A sock machine, as its owner knows it. Makers differ, so nothing is taken for granted: None and "" are not known.
 
     ``thread_pitch_mm`` is how far a turn of the dial moves the V-cam. ``weights`` and ``mast_tension`` are the usual
     ones. ``heel_half`` is where the half for the heel is, ``carrier_turns`` which way the crank turns the carrier, seen
-    from above. ``ribber_set`` is how its ribber is set, in the knitter's words, and ``cast_on`` how
-    an empty cylinder is begun. ``oil_every_rows`` is its manual's
-    figure; None: no reminder. A machine that is only known from a notebook has no ``clicks_per_turn`` until someone
-    counts them, which is asked before it is cranked.
+    from above, ``crank_goes`` whether it goes back, too. ``ribber_set`` is how its ribber is set, in the knitter's
+    words, and ``cast_on`` how an empty cylinder is begun. ``oil_every_rows`` is its manual's figure; None: no reminder.
+    A machine that is only known from a notebook has no ``clicks_per_turn`` until someone counts them, which is asked
+    before it is cranked.
     """
 
     id: Id
@@ -68,6 +71,7 @@ class Machine(Kept):
     mast_tension: OneLine = ""
     heel_half: HeelHalf = ""
     carrier_turns: CarrierTurns = ""
+    crank_goes: CrankGoes = ""
     ribber_set: OneLine = ""
     cast_on: Note = ""
     oil_every_rows: Annotated[int, Field(ge=1, le=100_000_000)] | None = None
