@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft.cuffs import ribber_rib
+from hosewright.craft.heels import HeelAs
 from hosewright.craft.ribs import make_rib
 from hosewright.craft.sock import plan_sock
 from hosewright.session.fold import fold
@@ -252,3 +253,37 @@ def test_no_needle_is_lost_whatever_is_planned(
             assert set(view.heel) <= {Needle.WORK, Needle.UP_NEXT}, "the half that turns begins whole"
     (piece,) = pieces_of(fold(head, entries(to_step(head, "part"))))
     assert piece.stitches == plan.stitches_per_sock == sum(section.stitches for section in plan.sections)
+
+
+@pytest.mark.parametrize("slots", range(48, 101, 4))
+@pytest.mark.parametrize("gusset", [3, 6, 8])
+def test_the_needles_of_a_gusset_are_plain_before_they_join_the_heel(slots: int, gusset: int) -> None:
+    wide = slots // 2 + 2 * gusset
+    rib = make_rib(slots, "3x1", instep=True, heel_needles=wide)
+    # Of every fourth needle those beyond the heel's stay on the ribber; the rest go home before the first pass.
+    assert rib.instep == tuple(place for place in range(4, slots + 1, 4) if place > wide)
+    plan = plan_sock(
+        slots=slots,
+        rows_per_mm=1.0,
+        stitches_per_mm=0.32,
+        tube_length_mm=20.0,
+        leg_mm=9.0,
+        rib=rib,
+        heel_as=HeelAs("mini-gusset", gusset=gusset),
+    )
+    steps = sock_steps(plan.sections, plan.heel, plan.toe, rib=rib)
+    head = Head("s", "sock", steps, 26, slots)
+    for index, step in enumerate(steps):
+        if step.id != "heel":
+            continue
+        assert isinstance(step, CountPasses)
+        for count in range(step.target + 1):
+            state = State(head, index=index)
+            state.counts[index] = count
+            view = unroll(state)
+            assert Needle.RIBBER not in (*view.heel, *view.instep)
+            waits = [wide + 1 + at for at, needle in enumerate(view.instep) if needle is Needle.WAITS]
+            assert tuple(waits) == rib.instep
+            assert Needle.WAITS not in view.heel
+    (piece,) = pieces_of(fold(head, entries(to_step(head, "part"))))
+    assert piece.stitches == plan.stitches_per_sock

@@ -172,6 +172,7 @@ def rib_notes(
             f"{rib.pattern} over {where}: {len(rib.leg)} needles out, and their ladders latched up rung by rung"
             + (f", {len(rib.heel)} before the heel and {len(rib.instep)} before the toe." if rib.instep else ".")
         )
+    notes.append("A rib's stitch is taken to need the yarn of a plain one, at the dial's same place (ours).")
     if rib.instep:
         notes.append(
             f"The foot's rows go by its plain sole. Over them the ribs draw the instep in; the last {PLAIN_BEFORE_TOE} "

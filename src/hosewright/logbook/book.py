@@ -214,12 +214,16 @@ class Logbook:
                 for session in {item.session for kind, _, _, item in rows if kind == "chosen"}:
                     settle(self.store, session)
 
-    def gauges(self) -> list[GaugeRecord]:
-        """Every gauge, measured here or from the notebook, newest first. Raises LogbookError."""
+    def gauges(self, *, ribbed: bool = False) -> list[GaugeRecord]:
+        """Every gauge, measured here or from the notebook, newest first; with ``ribbed`` those of ribbed tubes, too.
+
+        Raises LogbookError.
+        """
         from hosewright.logbook.records.shelf import GaugeRecord, Machine, Noted
 
         try:
-            measured = [GaugeRecord.model_validate_json(text) for text in self.store.gauge_texts()]
+            every = (GaugeRecord.model_validate_json(text) for text in self.store.gauge_texts())
+            measured = [gauge for gauge in every if ribbed or not gauge.rib]
         except ValueError as error:
             raise unreadable("gauge") from error
         noted = self.shelf(Noted)

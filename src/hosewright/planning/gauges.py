@@ -172,7 +172,7 @@ def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict
         for part, shift in zip(whole.parts, (None, *whole.shifts), strict=True):
             since = whole.tubes[part.start : part.stop]
             stretches |= {tube.session: (since, shift, whole) for tube in since}
-    every = book.gauges()
+    every = book.gauges(ribbed=True)
     knits, gauges = {}, [gauge for gauge in every if not gauge.rib]
     on: dict[tuple[str, str], set[str]] = {}
     for gauge in gauges:

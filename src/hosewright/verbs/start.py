@@ -143,6 +143,8 @@ class _Start:
             "separator": self.settings.separator_rows,
         }
         values, set_up = self._set_up(machine, yarn, first, None, None)
+        if values.get("rib") and self.kind == "tube" and "latched" not in values["rib"]:
+            self._note(*filter(None, [ribber_words(self.book.store, machine.id, at_start=True)]))
         if set_up["lot"] is None:
             self._note(*without_a_lot(self.book, yarn.id, self.settings.mass_unit))
         return starting.fresh(

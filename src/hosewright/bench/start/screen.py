@@ -21,6 +21,7 @@ from hosewright.phrases.field import FieldError
 from hosewright.planning import starting
 from hosewright.planning.shelf_lines import core
 from hosewright.planning.starting_dial import NO_START, near_zero, starting_dial
+from hosewright.words.care import ribber_words
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
@@ -265,6 +266,8 @@ class FreshStartScreen(StartScreen):
             self._set_dial()
         if name in ("yarn", "lot"):
             self._look_at_lots()
+        if name == "rib":
+            self._say_both()
 
     # --- the dial ------------------------------------------------------------------------------------------
 
@@ -302,7 +305,14 @@ class FreshStartScreen(StartScreen):
             self._say_both()
 
     def _say_both(self) -> None:
-        self.say("\n".join(part for part in (self._dial_says, self._lot_says) if part))
+        self.say("\n".join(part for part in (self._dial_says, self._lot_says, self._ribber_says()) if part))
+
+    def _ribber_says(self) -> str:
+        """What is to be asked of the ribber before a tube in its rib."""
+        machine, rib = self.thing("machine"), self.rows.get("rib")
+        if self.kind != "tube" or machine is None or rib is None or not rib.text or "latched" in rib.text:
+            return ""
+        return ribber_words(host(self).book.store, machine.id, at_start=True)
 
     # --- keys ----------------------------------------------------------------------------------------------
 

@@ -154,14 +154,14 @@ def tubes_of(
 ) -> dict[Place, list[Tube]]:
     """Every washed tube (of one ``yarn``), by place and the oldest first. Raises LogbookError.
 
-    A ribbed one is a gauge of its own, and one of the notebook without a dial position is held against none.
+    One of the notebook without a dial position is held against none.
     ``tape_error_mm`` is the half-width of the tape's error: a gauge is kept with the error of a usual tape.
     """
     sql = "SELECT s.id, c.began, c.zone_min FROM catalogue c JOIN sessions s ON s.n = c.session WHERE c.kind = 'tube'"
     cranked = {session: (began, zone) for session, began, zone in book.store.ask(sql)}
     places: dict[Place, list[Tube]] = {}
     for gauge in book.gauges():
-        if gauge.dial is not None and not gauge.rib and yarn in (None, gauge.yarn):
+        if gauge.dial is not None and yarn in (None, gauge.yarn):
             began_ms, zone_min = cranked.get(gauge.session, (gauge.at_ms, 0))
             place = Place(gauge.yarn, gauge.machine, gauge.cylinder, gauge.slots)
             errors = _errors(gauge, tape_error_mm)

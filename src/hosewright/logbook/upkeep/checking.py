@@ -81,7 +81,7 @@ def _shelf_damage(book: Logbook) -> list[str]:
                 of_kind(kind).model_validate_json(body)
             except (ValueError, TypeError):
                 faults.append(f"the shelf: revision {revision} of {kind} {item_id} cannot be read.")
-        book.gauges()
+        book.gauges(ribbed=True)
     except (LogbookError, ValueError) as error:
         faults.append(f"the shelf: {error if isinstance(error, LogbookError) else 'a gauge cannot be read.'}")
     return faults
