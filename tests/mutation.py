@@ -2,8 +2,9 @@
 
 ``python -m tests.mutation`` (``--number 300 --seed 60``) changes one place at a time in ``craft/``, ``session/`` and
 the store (``logbook/file/``): an operator, a comparison, a number, a condition, a decorator (cosmic-ray's operators).
-The tests of the same folder run against each, those of the module's own name first. A fault that they find is killed;
-one that they do not is printed with its change, to be read: either a test is missing, or the change means the same.
+The tests of the same folder that ever come by that line run against each (coverage.py tells which; of what runs when
+a module is imported, all of them). A fault that they find is killed; one that they do not is printed with its change,
+to be read: either a test is missing, or the change means the same.
 
 Every place is as likely as any other, and one operator is drawn for it. Changes that only touch an annotation are
 no change to a program that never evaluates them, and are not drawn.
@@ -30,6 +31,7 @@ from typing import TYPE_CHECKING
 from cosmic_ray.ast import ast_nodes, get_ast
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator, operator_names
+from coverage import CoverageData
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -52,12 +54,13 @@ LONGEST_S = 900  # a fault that never ends is found by its time
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One change: the ``occurrence``-th place in a module that an operator can change."""
+    """One change: the ``occurrence``-th place in a module that an operator can change, on its ``line``."""
 
     room: str
     module: Path  # from the root
     operator: str
     occurrence: int
+    line: int
 
 
 def places(room: str) -> dict[tuple[Path, tuple[int, int]], list[Fault]]:
@@ -70,7 +73,7 @@ def places(room: str) -> dict[tuple[Path, tuple[int, int]], list[Fault]]:
             operator = get_operator(name)()
             spots = [spot for node in nodes for spot in operator.mutation_positions(node)]
             for number, (start, _end) in enumerate(spots):
-                found.setdefault((module, start), []).append(Fault(room, module, name, number))
+                found.setdefault((module, start), []).append(Fault(room, module, name, number, start[0]))
     return found
 
 
@@ -110,21 +113,47 @@ def sample(number: int, seed: int) -> list[Fault]:
     return drawn
 
 
-def _tests(fault: Fault) -> list[list[str]]:
-    """What is run, one after another: the tests named after the module, then each folder."""
-    named = [
-        str(path.relative_to(ROOT))
-        for folder in ROOMS[fault.room]
-        for path in sorted((ROOT / folder).glob(f"test_*{fault.module.stem}*.py"))
-    ]
-    return [*([named] if named else []), *([folder] for folder in ROOMS[fault.room])]
+def tests_by_line(copy: Path, room: str) -> CoverageData:
+    """Run a room's tests on the code as it is, and which of them come by which line. Ends when one of them fails."""
+    data = copy / f"{room.replace('/', '-')}.coverage"
+    seen = ["--cov=hosewright", "--cov-context=test", "--cov-report="]
+    if fails(copy, [*seen, *ROOMS[room]], COVERAGE_FILE=str(data)):
+        sys.exit(f"A test of {room} fails without any fault put in: nothing can be learnt from them.")
+    found = CoverageData(str(data))
+    found.read()
+    return found
 
 
-def fails(copy: Path, tests: Sequence[str]) -> bool:
-    """Whether a test of a copy of the checkout fails, or never ends."""
-    env = {**os.environ, "PYTHONPATH": str(copy / "src")}
+def _statement(text: str, line: int) -> range:
+    """The lines of the innermost statement on a line; of one with a body, those of its head."""
+    found = range(line, line + 1)
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.stmt) and node.lineno <= line <= (node.end_lineno or line):
+            body = getattr(node, "body", None)
+            last = body[0].lineno - 1 if body else node.end_lineno or line
+            if line <= last:
+                found = range(node.lineno, max(last, node.lineno) + 1)
+    return found
+
+
+def tests_of(fault: Fault, copy: Path, seen: CoverageData) -> list[str]:
+    """The tests that come by a fault's line; all of its room for a line that runs at import, or in other processes."""
+    path = copy / fault.module
+    by_line = seen.contexts_by_lineno(str(path))
+    lines = _statement(path.read_text(encoding="utf-8"), fault.line)
+    contexts = {context for line in lines for context in by_line.get(line, ())}
+    if not contexts or "" in contexts:
+        return list(ROOMS[fault.room])
+    return sorted({context.partition("|")[0].partition("[")[0] for context in contexts})
+
+
+def fails(copy: Path, tests: Sequence[str], **more: str) -> bool:
+    """Whether a test of a copy of the checkout fails, or never ends; ``more`` goes into its environment."""
+    env = {**os.environ, **more, "PYTHONPATH": str(copy / "src")}
     env.pop("PYTHONDONTWRITEBYTECODE", None)  # compiled once: it is half of the time
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
+    asked = copy / "asked"
+    asked.write_text("\n".join(tests), encoding="utf-8")
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", f"@{asked}"]
     try:
         done = subprocess.run(command, check=False, cwd=copy, env=env, capture_output=True, timeout=LONGEST_S)
     except subprocess.TimeoutExpired:
@@ -132,15 +161,15 @@ def fails(copy: Path, tests: Sequence[str]) -> bool:
     return done.returncode != 0
 
 
-def found_by_tests(fault: Fault, copy: Path) -> bool:
-    """Put the fault into a copy of the checkout and run the tests there; whether one failed."""
+def found_by_tests(fault: Fault, copy: Path, tests: Sequence[str]) -> bool:
+    """Put the fault into a copy of the checkout and run ``tests`` there; whether one failed."""
     text = changed(fault)
     assert text is not None
     path = copy / fault.module
     before = path.read_text(encoding="utf-8")
     _write(path, text)
     try:
-        return any(fails(copy, tests) for tests in _tests(fault))
+        return fails(copy, tests)
     finally:
         _write(path, before)
 
@@ -168,17 +197,16 @@ def run(faults: list[Fault], hands: int) -> list[Fault]:
         for number in range(hands):
             copies.put(_copy(Path(top) / str(number)))
 
-        sound = copies.get()
-        for folder in {folder for fault in faults for folder in ROOMS[fault.room]}:
-            if fails(sound, [folder]):
-                sys.exit(f"The tests of {folder} fail without any fault put in: nothing can be learnt from them.")
-        copies.put(sound)
+        sound = _copy(Path(top) / "sound")
+        seen = {room: tests_by_line(sound, room) for room in sorted({fault.room for fault in faults})}
 
         def one(fault: Fault) -> None:
+            tests = tests_of(fault, sound, seen[fault.room])
             copy, began = copies.get(), time.monotonic()
-            found = found_by_tests(fault, copy)
+            found = found_by_tests(fault, copy, tests)
             copies.put(copy)
-            print("killed" if found else "SURVIVED", f"{time.monotonic() - began:.0f} s", fault, flush=True)
+            took = f"{time.monotonic() - began:.0f} s, {len(tests)} tests or folders"
+            print("killed" if found else "SURVIVED", took, fault, flush=True)
             if not found:
                 survivors.append(fault)
 
