@@ -21,7 +21,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.glance import look
 from hosewright.logbook.records.shelf import harmless
 from hosewright.logbook.travel.folders import import_all
-from hosewright.logbook.travel.session_files import read, write
+from hosewright.logbook.travel.session_files import read_text, session_in, write
 from hosewright.logbook.upkeep.checking import find_damage
 from hosewright.paper.csv_files import events_csv
 from hosewright.paper.report import session_report
@@ -272,9 +272,10 @@ def try_session(book: Logbook, path: Path, figures: Figures) -> None:
         assert not book.store.db.in_transaction
         figures.outcomes["session refused"] += 1
         return
-    assert len(outcome.new) + len(outcome.known) == 1
-    if outcome.known:
-        figures.outcomes["session known"] += 1
+    taken = {"known": outcome.known, "gone on": outcome.gone_on, "kept beside": outcome.beside, "taken": outcome.new}
+    (what,) = (what for what, names in taken.items() for _ in names)
+    if not outcome.new:
+        figures.outcomes[f"session {what}"] += 1
         return
     figures.outcomes["session taken"] += 1
     line = book.store.find(outcome.new[0])
@@ -292,9 +293,10 @@ def try_session(book: Logbook, path: Path, figures: Figures) -> None:
     plain(session_report(record, entries, "in"))
     plain(events_csv(record, entries).replace("\r\n", "\n"))
     again = path.with_name("again.json")
-    again.write_text(write(record, entries), encoding="utf-8")
-    filed = read(again)
-    assert (filed.session, filed.entries()) == (record, entries), "a session comes back from its file as it was"
+    again.write_text(write(record, entries, more=book.store.more(line.n)), encoding="utf-8")
+    heard = session_in(read_text(again))
+    assert (heard.start, heard.entries) == (record, entries), "a session comes back from its file as it was"
+    assert heard.more == book.store.more(line.n)
 
 
 def try_theme(path: Path, figures: Figures) -> None:
