@@ -258,7 +258,7 @@ def test_each_sock_of_a_string_has_its_own_wearer_and_promise(book: Logbook) -> 
         Restated("yarn", None),
         Restated("yarn", "twine"),
         Restated("yarn", {"id": "twine-ab23"}),
-        Restated("yarn", {"id": "twine-ab23", "name": "Twine", "wool": True}),
+        Restated("yarn", {"id": "twine-ab23", "name": "Twine", "striped": "wool"}),
         Restated("machine", {"id": "attic", "name": "Attic", "clicks_per_turn": 0}),
         Restated("cylinder", {"id": "c", "name": "C", "slots": "60"}),
         Restated("cylinder", {"id": "c-1", "name": "C", "slots": True}),
