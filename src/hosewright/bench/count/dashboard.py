@@ -299,7 +299,8 @@ def ahead_words(state: State) -> list[str]:
     step = state.step
     if isinstance(step, CountPasses):
         ahead = range(state.count + 1, min(state.count + 1 + PASSES_AHEAD, step.target))
-        found += [f"Pass {at + 1}: {', '.join(map(_hand_words, hands_after(step, at)))}" for at in ahead]
+        moved = ((at + 1, ", ".join(map(_hand_words, hands_after(step, at)))) for at in ahead)
+        found += [f"Pass {number}: {words or 'a plain pass'}" for number, words in moved]
     after = [_step_words(one) for one in state.head.steps[state.index + 1 : state.index + 1 + STEPS_AHEAD]]
     return [*found, f"After that: {', '.join(after)}"] if after else found
 

@@ -80,7 +80,7 @@ AFTERTHOUGHT: dict[str, Said] = {
         cue="hang the heel on the needles",
     ),
     "opened-join": Said(
-        title="Working yarn for the heel",
+        title="Yarn for the heel",
         do="Thread the working yarn into the carrier, and hold its end inside until the first passes have taken it.",
         why="This heel has an end of its own, which is woven in with the others.",
         look="The yarn runs freely from the mast, and its end hangs down inside, clear of the needles.",

@@ -155,7 +155,7 @@ FINISHING: dict[str, Said] = {
     ),
     "try-on": Said(
         title="Try it on",
-        do="Try it on the foot it was made for, and say how it sits; if you can, by how much it is off. When the "
+        do="Try it on whom it was made for, and say how it sits; if you can, by how much it is off. When the "
         "plan names a wearer, their next plan learns from it.",
         why="No figure knows as much as the foot. What it says, the next plan takes in.",
         look="How it sits round the foot, and where the toe ends.",
