@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING
 
+import pytest
 from textual import events
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.widgets.panel import Panel
+from hosewright.cli import main
+from hosewright.logbook.book import Logbook
 from hosewright.logbook.records import planned
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.picture.of_sock import of_plan
+from hosewright.places import logbook_path
 from hosewright.planning import starting
 from hosewright.planning.gauges import PlanShelf
 from hosewright.planning.sock import to_plan, work_out
@@ -20,14 +26,14 @@ from hosewright.session.fold import fold
 from hosewright.session.results import cranked, pieces_of
 from hosewright.session.steps import CountPasses, CountRows, Measure
 from hosewright.settings.table import Settings
-from tests.bench.stage import measure_tube, new_book, stock
+from tests.bench.stage import Host, measure_tube, new_book, stock
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from textual.pilot import Pilot
 
-    from hosewright.logbook.book import Logbook
+    from hosewright.craft.sock import SockPlan
     from hosewright.logbook.records.shelf import Plan
 
 TYPED = Typed(
@@ -119,3 +125,36 @@ async def test_a_ribbed_crew_sock_from_plan_to_graft(tmp_path: Path) -> None:
     assert "take the ribber out" not in crank_sheet(plan)
     assert of_plan(plan).counts[-1] == counts["toe"]
     book.close()
+
+
+async def test_the_command_line_and_the_bench_plan_the_same_sock(capsys: pytest.CaptureFixture[str]) -> None:
+    book = Logbook(logbook_path())
+    stock(book)
+    measure_tube(book)
+    app = Host(book)
+    planned_as: dict[str, SockPlan] = {}
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, PlanScreen)
+        typed = {"foot": "25 cm", "leg": "14 cm", "leg_rib": "3x1", "instep_rib": "3x1", "rows": "16"}
+        for heel in ("short-row", "mini-gusset", "afterthought"):
+            screen.rows["heel"].entry.value = heel
+            for name, text in typed.items():
+                screen.rows[name].entry.value = text
+            await pilot.pause()
+            assert screen.working.sock is not None, screen.working
+            planned_as[heel] = screen.working.sock
+    book.close()
+    for heel, sock in planned_as.items():
+        argv = ["sock", "--gauge", "moss", "--foot-length", "25 cm", "--leg", "14 cm", "--heel", heel]
+        argv += ["--leg-rib", "3x1", "--instep-rib", "3x1", "--cuff", "hem", "--cuff-rows", "16", "--json"]
+        assert main(argv) == 0
+        told = json.loads(capsys.readouterr().out)
+        assert [(part["name"], part["count"], part["stitches"]) for part in told["sections"]] == [
+            (part.name, part.count, part.stitches) for part in sock.sections
+        ]
+        assert sock.rib is not None
+        assert (told["leg_rib"], told["instep_rib"]) == (list(sock.rib.leg), list(sock.rib.instep))
+        assert told["foot_rows_error"] == pytest.approx(sock.foot_rows_error)

@@ -51,7 +51,7 @@ def plan(book: Logbook, typed: Typed = TYPED) -> Plan:
     working = work_out(typed, knit, None, "cm")
     assert working.made is not None, working
     if typed.stripes:
-        assert any(label == "Of it" and "navy" in said and "tan" in said for label, said in working.rest)
+        assert any(label == "By colour" and "navy" in said and "tan" in said for label, said in working.rest)
     made = to_plan("striped", typed, knit, None, working)
     book.keep(made)
     return made

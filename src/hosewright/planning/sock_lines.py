@@ -128,7 +128,7 @@ def stripe_lines(stripes: Stripes | None, sock: TubePlan, need: YarnNeed) -> lis
     if stripes is None:
         return []
     said = (f"{show_colour(colour)} {metres:.0f} m" for colour, metres in striped_metres(stripes, sock, need).items())
-    return [("Of it", f"{', '.join(said)} a pair")]
+    return [("By colour", f"{', '.join(said)} a pair")]
 
 
 def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Labelled]:
