@@ -178,6 +178,14 @@ def test_what_goes_on_after_it_was_chosen_stays_chosen(laptops: Laptops) -> None
     laptops.at("attic")
     laptops.sync()
     assert laptops.count() == 6
+    laptops.crank(Opened())  # only looked at
+    laptops.sync()
+    laptops.at("cabin")
+    laptops.crank(Opened(), Pressed())
+    laptops.sync()
+    laptops.at("attic")
+    laptops.sync()
+    assert laptops.count() == 7
 
 
 def test_the_shelf_keeps_both_versions_and_asks(laptops: Laptops) -> None:

@@ -123,6 +123,7 @@ EACH_DYES = [("dye", 0, 1), ("dye", 1, 2), ("merge", 0, 1), ("sync", 1, 0), ("sy
 
 @example(BOTH_GO_ON, [0, 1, 2])
 @example([*BOTH_GO_ON, ("sync", 0, 0), ("sync", 1, 0), ("sock-choice", 1, 0)], [1, 0, 2])
+@example([*BOTH_GO_ON, ("sync", 0, 0), ("sync", 1, 0), ("look", 0, 0), ("crank", 1, 0)], [0, 1, 2])
 @example(EACH_CHOOSES, [2, 1, 0])
 @example(EACH_DYES, [0, 1, 2])
 @settings(max_examples=max(12, settings().max_examples // 6))  # each is half a second of disks

@@ -144,12 +144,11 @@ def _choices(store: Store, session: str) -> list[Chosen]:
 def _judged(every: list[Way], choices: list[Chosen]) -> list[Way]:
     """The same ways, with which of them stand: of each the latest choice that knew it says so.
 
-    Of one that nobody chose or left, another stands in its stead where nothing was done in it since.
+    Of one in which nothing was done since it parted from another that one stands in the stead.
     """
     chosen = {way.key: _chosen(way, choices) for way in every}
     return [
-        replace(way, stands=said if (said := chosen[way.key]) is not None else not _stands_in_stead(way, every, chosen))
-        for way in every
+        replace(way, stands=chosen[way.key] is not False and not _stands_in_stead(way, every, chosen)) for way in every
     ]
 
 
@@ -163,9 +162,10 @@ def _chosen(way: Way, choices: list[Chosen]) -> bool | None:
 
 def _stands_in_stead(way: Way, every: list[Way], chosen: dict[str, bool | None]) -> bool:
     for other in every:
-        if other is not way and chosen[other.key] is not False and way.did_nothing(other):
+        rank, against = chosen[way.key], chosen[other.key]
+        if other is not way and against is not False and not (rank and not against) and way.did_nothing(other):
             longer = (len(other.entries), other.key) > (len(way.entries), way.key)
-            if chosen[other.key] or longer or not other.did_nothing(way):
+            if (against and not rank) or longer or not other.did_nothing(way):
                 return True
     return False
 

@@ -27,7 +27,7 @@ def run(argv: list[str]) -> int:
     with open_book("sync", make=True) as book:
         done = sync(book, Path(args.folder), laptop)
         to_choose = questions(book)
-    counts = ((done.new, "came"), (done.gone_on, "went on"), (done.beside, "were changed on both sides"))
+    counts = ((done.new, "came"), (done.gone_on, "went on"), (done.beside, "changed on both sides"))
     said = [f"{len(names)} {what}" for names, what in counts if names]
     lines = [f"{'; '.join(said) or 'Nothing new came'}. {many(len(done.written), 'file')} written into {args.folder}."]
     if done.spare:

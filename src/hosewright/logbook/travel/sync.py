@@ -18,7 +18,7 @@ from hosewright.logbook.travel.folders import EVENTS_AT_ONCE, Outcome, read_each
 from hosewright.logbook.travel.merge import bring
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.logbook.versions import shelf_of, together
-from hosewright.logbook.ways import key_of, ways_of
+from hosewright.logbook.ways import key_of, settle, ways_of
 from hosewright.phrases.harmless import harmless
 from hosewright.places import write_whole
 
@@ -76,6 +76,9 @@ def sync(book: Logbook, folder: Path, laptop: str) -> Synced:
     # The shelf first: a session brings what it was cranked on as it was then, and choices say which way stands.
     shared = _take_in_shelves(book, shelves, done)
     _take_in(book, waiting, done)
+    for session in dict.fromkeys(line.id.partition("~")[0] for line in book.store.asides()):
+        with book.store.one_commit():  # another version may have judged otherwise
+            settle(book.store, session)
     unread = {path.name for path in paths if str(path) in done.refused}
     _write_sessions(book, folder, here, laptop, unread, done)
     _write_shelf(book, folder, shared, laptop, unread, done)
