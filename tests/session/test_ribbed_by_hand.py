@@ -16,19 +16,21 @@ from hosewright.craft.cuffs import ribber_rib
 from hosewright.craft.heels import HeelAs
 from hosewright.craft.ribs import make_rib
 from hosewright.craft.sock import plan_sock
+from hosewright.session.events import Confirmed
 from hosewright.session.fold import fold
-from hosewright.session.procedures import sock_steps
+from hosewright.session.procedures import SockParts, sock_steps, string_steps
 from hosewright.session.results import pieces_of
 from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, plain_id
 from hosewright.session.unrolled import Needle, unroll
 from hosewright.session.words import instruction
-from tests.helpers import entries, to_step
+from tests.helpers import entries, rows, to_step
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from hosewright.craft.ribs import Way
+    from hosewright.craft.sock import SockPlan
 
 CYLINDER, RIBBER, LADDER = "c", "r", "-"
 
@@ -287,3 +289,46 @@ def test_the_needles_of_a_gusset_are_plain_before_they_join_the_heel(slots: int,
             assert Needle.WAITS not in view.heel
     (piece,) = pieces_of(fold(head, entries(to_step(head, "part"))))
     assert piece.stitches == plan.stitches_per_sock
+
+
+def latched(slots: int = 64) -> SockPlan:
+    rib = make_rib(slots, "3x1", "latched", instep=True)
+    return plan_sock(
+        slots=slots, rows_per_mm=1.0, stitches_per_mm=0.32, tube_length_mm=20.0, leg_mm=12.0, extra_heel_rows=2, rib=rib
+    )
+
+
+def test_the_rungs_are_the_rows_really_cranked() -> None:
+    plan = latched()
+    head = Head("s", "sock", sock_steps(plan.sections, plan.heel, plan.toe, rib=plan.rib), 26, 64)
+    more = [*to_step(head, "leg"), *rows(15), Confirmed(), *rows(2), Confirmed()]  # 12 were planned, and 2 of ankle
+    told = instruction(fold(head, entries(more)))
+    assert "8 ladders of the heel half (every 4th, 4 to 32), 17 rungs each" in told
+    later = [*more, *to_step(head, "ladders-up")[len(to_step(head, "ladders-heel")) :]]
+    # The instep's went on through the foot's 18 ribbed rows; no heel pass adds a rung.
+    assert "8 ladders (every 4th, 36 to 64), 35 rungs each" in instruction(fold(head, entries(later)))
+
+
+def test_each_sock_of_a_string_has_its_own_ribs() -> None:
+    plan = latched()
+    ribber = make_rib(64, "1x1", instep=True)
+    socks = [
+        SockParts(plan.sections, plan.heel, plan.toe, rib=plan.rib),
+        SockParts(plan.sections, plan.heel, plan.toe),
+        SockParts(plan.sections, plan.heel, plan.toe, rib=ribber),
+    ]
+    head = Head("s", "string", string_steps(socks), 26, 64)
+    done = fold(head, entries(to_step(head, "part")))
+    seen = {}
+    for index, step in enumerate(head.steps):
+        if isinstance(step, CountRows):
+            view = unroll(State(head, index=index))
+            seen[step.id] = {*view.heel, *view.instep} - {Needle.WORK}
+    assert [seen[f"s{sock}-leg"] for sock in (1, 2, 3)] == [{Needle.OUT}, set(), {Needle.RIBBER}]
+    assert [seen[f"s{sock}-foot"] for sock in (1, 2, 3)] == [{Needle.OUT}, set(), {Needle.RIBBER}]
+    assert [seen[f"s{sock}-separator-in"] for sock in (1, 2, 3)] == [set()] * 3
+    first, plain, ribbed = pieces_of(done)
+    assert first.stitches == plan.stitches_per_sock
+    # The ribber knits every stitch that a ladder leaves out: as many as the plain sock.
+    assert ribbed.stitches == plain.stitches > first.stitches
+    assert "the stitches of 32 needles (every 2nd, 2 to 64) go to ribber needles" in instruction(at(head, "s3-rib-on"))
