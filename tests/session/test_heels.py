@@ -15,15 +15,17 @@ import pytest
 from hosewright.craft import CraftError
 from hosewright.craft.heels import HeelAs, part_rows, usual_gusset
 from hosewright.craft.sock import SockPlan, plan_sock
+from hosewright.craft.turning import depth_rows, looks_after, middle_needle, passes_cranked
 from hosewright.picture.of_sock import Knitted, of_session
-from hosewright.session.events import Spoilt
+from hosewright.session.cues import cues
+from hosewright.session.events import Pressed, Spoilt
 from hosewright.session.procedures import SockParts, sock_steps, string_steps
 from hosewright.session.reasons import reason_of
 from hosewright.session.results import pieces_of, where_work_is
 from hosewright.session.rules import refusal
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Step, plain_id
 from hosewright.session.unrolled import Needle, unroll
-from hosewright.session.words import instruction, now_words
+from hosewright.session.words import heard_pass, instruction, now_words, turning_points
 from tests.craft.test_needles import Bed, by_hand
 from tests.session.test_strings import Run
 
@@ -249,3 +251,50 @@ def test_the_picture_fills_the_heel_last() -> None:
     whole = of_session(run.state, by)
     assert whole is not None
     assert whole[1] == whole[0].counts
+
+
+@pytest.mark.parametrize("heel", [HeelAs(needles=38), HeelAs("mini-gusset", gusset=6)])
+def test_a_deeper_heel_says_what_it_does_to_the_foot(heel: HeelAs) -> None:
+    by_tube = planned(64, heel)
+    more = depth_rows(by_tube.heel) - 22  # 32 needles down to 10
+    by_foot, usual = (
+        plan_sock(slots=64, rows_per_mm=0.4, stitches_per_mm=0.3, foot_length_mm=260, heel_as=one)
+        for one in (heel, HeelAs())
+    )
+    said = f"This heel is {more} rows deeper than a short-row heel over half: the foot"
+    assert any(note.startswith(f"{said} keeps the rows of the sock that fits") for note in by_tube.notes)
+    assert any(note.startswith(f"{said} gets {more} rows fewer") for note in by_foot.notes)
+    assert by_foot.foot_rows == usual.foot_rows - more
+
+
+def test_the_gusset_is_told_pass_by_pass_to_eye_and_ear() -> None:
+    plan = planned(64, HeelAs("mini-gusset", gusset=6))
+    run = Run(Head("sock", "sock", sock_steps(plan.sections, plan.heel, plan.toe), 26, 64))
+    run.on_to("heel-needles")
+    told = instruction(run.state)
+    assert told.startswith(
+        "The carrier stands at the left end of the heel half, needles 7 to 38. Mark needles 1 and 44"
+    )
+    run.on_to("heel")
+    step = run.state.step
+    assert isinstance(step, CountPasses)
+    assert heard_pass(step, 0) == "39 down right. 1."
+    assert heard_pass(step, 1) == "6 down left. 2."
+    assert heard_pass(step, 12) == "1 up left. 13."
+    assert heard_pass(step, 72) == "1 up left. 73."
+    assert turning_points(step) == ((13, "go up"), (43, "come down"), (73, "go up"))
+    assert [cue.words for cue in cues(run.state)[:2]] == ["needles begin to go up", "needles begin to come down"]
+    run.do(*[Pressed()] * 12)
+    assert reason_of(run.state).why.startswith("At each pass one needle leaves off")
+    run.do(*[Pressed()] * 60)
+    assert "leave the heel as they came" in reason_of(run.state).why
+
+
+@pytest.mark.parametrize("heel", [HeelAs(needles=38), HeelAs("mini-gusset", gusset=6)])
+def test_a_lost_count_is_found_in_these_heels_too(heel: HeelAs) -> None:
+    turning = planned(64, heel).heel
+    always = set.intersection(*(set(one.in_work) for one in turning.passes()))
+    assert middle_needle(turning) in always
+    for n in range(turning.count + 1):
+        left, right, carrier = looks_after(turning, n)[0]
+        assert passes_cranked(turning, column=n, left=left, right=right, carrier=carrier) == (n,)

@@ -12,7 +12,7 @@ Sources: common practice, no source, unless a constant says more.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft import CraftError, check_slots
@@ -23,9 +23,17 @@ from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, ways_to_narrow
 from hosewright.craft.heels import NO_PART, USUAL_HEEL, WASTE_PASSES, HeelAs, part_rows, turn_heel
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
 from hosewright.craft.ribs import LEAST_RIBBED_ROWS, PLAIN_BEFORE_TOE
-from hosewright.craft.sock_notes import LEAST_FOOT_ROWS, Route, explain_rows, shape_notes, too_short, unlikely_notes
+from hosewright.craft.sock_notes import (
+    LEAST_FOOT_ROWS,
+    Route,
+    explain_rows,
+    foot_with_deeper,
+    shape_notes,
+    too_short,
+    unlikely_notes,
+)
 from hosewright.craft.turning import Lowering, PlainPasses, Turning, deeper_rows, default_left_in_work, depth_rows
-from hosewright.craft.units import show_alike, show_length
+from hosewright.craft.units import many, show_alike, show_length
 
 if TYPE_CHECKING:
     from hosewright.craft.correction import Correction
@@ -229,6 +237,12 @@ def plan_sock(
     around = slots / as_measured(stitches_per_mm)
     foot_mm = None if foot_length_mm is None else nominal(foot_length_mm)
     notes += unlikely_notes(slots, chosen.rows, nominal(around), foot_mm)
+    if heel.needles > needles:
+        more = deeper_rows(replace(heel, extra_passes=0), needles)
+        notes.append(
+            f"This heel is {many(more, 'row')} deeper than a short-row heel over half: "
+            f"{foot_with_deeper(chosen.by, more, rate, unit)}"
+        )
     if afterthought:
         notes.append(
             f"{WASTE_PASSES} passes of waste yarn over the heel half keep the heel's place and bring the carrier back. "

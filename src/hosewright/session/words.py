@@ -87,7 +87,7 @@ def _of_rows(state: State, step: CountRows, said: str) -> str:
 def _known(state: State, step: Confirm, given: Given) -> dict[str, str]:
     """What stands for the braces in what a step asks for."""
     head, where = state.head, where_rows_begin(state, given)
-    reinforced = any(plain_id(one.id) in ("heel-reinforce", "opened-reinforce") for one in head.steps)
+    reinforced = any(one.id.endswith("-reinforce") for one in head.steps)
     return {
         "dial": dial_place(state.dial, head.clicks_per_turn),
         "baseline": dial_place(head.dial, head.clicks_per_turn),

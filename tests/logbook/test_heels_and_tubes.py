@@ -1,0 +1,103 @@
+"""Every kind of heel and tube in a logbook: a pair with its twin, a string, the yarn it takes, and plans of before."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import TYPE_CHECKING
+
+import pytest
+
+from hosewright.craft.heels import HeelAs
+from hosewright.craft.workload import Work
+from hosewright.logbook.accounts.pairs import pair_of
+from hosewright.logbook.accounts.stock import stocks
+from hosewright.logbook.records import planned
+from hosewright.logbook.records.shelf import Plan
+from hosewright.logbook.records.year import Lot, Promise
+from hosewright.planning import starting, strings
+from hosewright.planning.sock import to_plan, work_out
+from hosewright.planning.typed import Typed
+from hosewright.session.events import Confirmed, Pressed
+from hosewright.session.results import pieces_of
+from hosewright.session.steps import CountPasses, CountRows
+from tests.bench.stage import YARN, do, stock
+from tests.bench.test_plan import knit
+
+if TYPE_CHECKING:
+    from hosewright.logbook.book import Logbook
+    from hosewright.logbook.live import Live
+
+MADE = {
+    "wide": Typed(foot="26 cm", leg="6 cm", heel_needles="38"),
+    "mini-gusset": Typed(foot="26 cm", leg="6 cm", heel="mini-gusset", gusset="4", leg_rib="3x1", instep_rib="3x1"),
+    "afterthought": Typed(foot="26 cm", leg="none", heel="afterthought", cuff="hem", rows="12", reinforced="yes"),
+    "tube sock": Typed(foot="26 cm", leg="9 cm", heel="none"),
+    "footless": Typed(foot="26 cm", leg="9 cm", heel="none", end="drawn up"),
+    "wristers": Typed(leg="15 cm", heel="none", end="chained off", cuff="hem", rows="12"),
+}
+
+
+def plan_of(typed: Typed, name: str = "plan") -> Plan:
+    worked = work_out(typed, knit(), None)
+    assert worked.made is not None, worked.missing or worked.problems
+    return to_plan(name, typed, knit(), None, worked)
+
+
+def crank(live: Live, until: str = "") -> None:
+    while (step := live.state.step) is not None and step.id != until:
+        if isinstance(step, CountRows | CountPasses):
+            do(live, [Pressed()] * (step.target - live.state.count))
+        do(live, [Confirmed()])
+
+
+@pytest.mark.parametrize("made", MADE)
+def test_a_pair_is_cranked_and_its_yarn_booked(book: Logbook, made: str) -> None:
+    stock(book)
+    plan = plan_of(MADE[made])
+    promise = Promise(id="pair", name="A pair", yarn=YARN.id, plan=plan.id, made="2026-01-01", lot="lot")
+    for thing in (plan, promise, Lot(id="lot", name="88", yarn=YARN.id, grams=200.0, bought="2026-01-01")):
+        book.keep(thing)
+    whole = Work(
+        sum(part.count for part in plan.parts if part.kind == "rows"),
+        sum(part.count for part in plan.parts if part.kind == "passes"),
+        1,
+    )
+    assert pair_of(book, promise).left == Work(2 * whole.rows, 2 * whole.passes, 2)
+    first = book.start(starting.first_sock(book, plan, 4, {"promise": "pair", "lot": "lot"}))
+    crank(first)
+    pair = pair_of(book, promise)
+    parted = 1 if made == "wide" else 0  # the foot's last row, which the toe on fewer needles parts, is not counted
+    done = Work(whole.rows - parted, whole.passes)
+    assert (pair.first.stage, pair.first.done) == ("washed", done)
+    (made_first,) = starting.firsts(book, plan)
+    twin = starting.twin(book, made_first, 4, {"promise": "pair", "lot": "lot"})
+    assert [asdict(step) for step in twin.steps] == [asdict(step) for step in first.record.steps]
+    crank(book.start(twin))
+    assert pair_of(book, promise).left == Work()
+    (yarn,) = stocks(book)
+    assert plan.grams_per_pair is not None
+    used = yarn.lots[0].account.used / 1000
+    assert used == pytest.approx(plan.grams_per_pair, rel=0.01, abs=0.5)
+
+
+def test_socks_of_every_kind_hang_on_one_string(book: Logbook) -> None:
+    stock(book)
+    plans = [plan_of(typed, name.replace(" ", "-")) for name, typed in MADE.items() if name != "mini-gusset"]
+    for plan in plans:
+        book.keep(plan)
+    chosen = [strings.Chosen(plan) for plan in plans]
+    live = book.start(strings.string_record(book, chosen, 4, {}))
+    crank(live)
+    assert live.state.status == "finished"
+    pieces = pieces_of(live.state)
+    assert [piece.standing for piece in pieces] == ["cranked"] * len(plans)
+    assert [piece.stitches for piece in pieces] == [sum(part.stitches for part in plan.parts) for plan in plans]
+
+
+def test_a_plan_of_before_has_a_heel_on_half() -> None:
+    kept = plan_of(Typed(foot="26 cm", leg="6 cm")).model_dump(mode="json")
+    for name in ("heel", "heel_needles", "gusset", "end"):
+        del kept[name]
+    before = Plan.model_validate(kept)
+    assert planned.turnings(before) == planned.turnings(plan_of(Typed(foot="26 cm", leg="6 cm")))
+    assert HeelAs(before.heel, before.heel_needles, before.gusset) == HeelAs()
