@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     import pytest
@@ -67,3 +68,10 @@ class FakeSpeaker:
         while (self.done if done else self.begun)[-1:] != [words]:
             assert time.monotonic() < until, f"never heard {words!r} after {self._lines('begun')}"
             time.sleep(0.005)
+
+
+def wait_until(so: Callable[[], object]) -> None:
+    until = time.monotonic() + WITHIN_S
+    while not so():
+        assert time.monotonic() < until
+        time.sleep(0.005)

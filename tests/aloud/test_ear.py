@@ -16,15 +16,17 @@ import pytest
 from hosewright.aloud.ear import Ear, hears
 from hosewright.aloud.tones import LOUD, RATE, TONES, tone_file, tones_here
 from hosewright.counting.hands import Hands
+from hosewright.logbook.book import Logbook
+from hosewright.session.events import Pressed
+from hosewright.session.heard import heard_of
 from hosewright.session.steps import CountPasses
 from hosewright.session.words import heard_pass
 from hosewright.settings.table import Settings
-from tests.aloud.fake import FakeSpeaker
+from tests.aloud.fake import FakeSpeaker, wait_until
 from tests.bench.test_at_the_crank import Rung
 from tests.helpers import crank_to, drive, record, rows, sock_plan_steps
 
 if TYPE_CHECKING:
-    from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
 
 if sys.platform == "win32":
@@ -89,6 +91,44 @@ def test_the_real_speaker_says_every_pass_within_a_pass_and_a_row_within_a_row(b
     assert seconds_of(longest, QUICK, tmp_path) < A_PASS_S
     assert seconds_of(longest, SPEAKS.speech_speed, tmp_path) < 1.2 * A_PASS_S  # at the usual speed its end is cut off
     assert max(seconds_of(f"{count}.", SPEAKS.speech_speed, tmp_path) for count in (7, 24, 99)) < 0.9
+
+
+@pytest.mark.skipif(not Path("/usr/bin/espeak-ng").exists(), reason="no espeak-ng here to measure")
+def test_a_heel_at_60_passes_a_minute_by_a_speaker_as_slow_as_the_real_one(
+    book: Logbook, fake: FakeSpeaker, tmp_path: Path
+) -> None:
+    """Passes and sentences take half their time; starting a process does not, and so counts twice."""
+    quicker = 2
+    lasts = tmp_path / "lasts"
+    lasts.mkdir()
+    fake.behave(f'sleep "$(cat "{lasts}/$last")"')
+    rehearsed = Logbook(tmp_path / "rehearsed.sqlite")
+    live, sentences = at_heel(rehearsed), []
+    for _ in range(live.state.target or 0):
+        live.do(Pressed())
+        heard = heard_of(Pressed(), live.state, {}, SPEAKS.cue_rows_ahead, 1)
+        assert heard is not None
+        sentences.append(heard.words)
+    rehearsed.close()
+    for words in sentences:
+        (lasts / words).write_text(f"{seconds_of(words, SPEAKS.speech_speed, tmp_path) / quicker:.3f}")
+    assert any(float((lasts / words).read_text()) > A_PASS_S / quicker for words in sentences)  # some are cut off
+
+    ear = Ear(SPEAKS, unheard, unheard)
+    hands = Hands(at_heel(book), SPEAKS, Rung(), hear=ear.hear)
+    pressed_at, held_up_s = [], []
+    started = time.time()
+    for count in range(len(sentences)):
+        time.sleep(max(0.0, started + count * A_PASS_S / quicker - time.time()))
+        pressed_at.append(time.time())
+        hands.do_count(count * 1000.0)
+        held_up_s.append(time.time() - pressed_at[-1])
+    fake.wait_for(sentences[-1])
+    ear.close()
+    assert fake.begun == sentences
+    begun_at = [fake.begun_at(words) for words in sentences]
+    assert [words for words, at, then in zip(sentences, begun_at, pressed_at[1:], strict=False) if at > then] == []
+    assert median(held_up_s) < 0.02
 
 
 def test_cues_alone_leave_the_count_out_and_every_so_many_speaks_it_seldom(book: Logbook, fake: FakeSpeaker) -> None:
@@ -161,6 +201,28 @@ def test_row_cue_past_the_plan_and_doubtful_sound_apart(
     assert Path(folder).stat().st_mode & 0o077 == 0
     ear.close()
     assert not Path(folder).exists()
+
+
+def test_a_bounce_does_not_cut_off_the_tone_of_its_row(
+    book: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    player = FakeSpeaker(tmp_path / "bin", "paplay", "sleep 0.2")
+    player.put_first(monkeypatch)
+    settings = Settings(tones="sounds")
+    live = book.start(record("tube"))
+    crank_to(live, "tube")
+    ear = Ear(settings, unheard, unheard)
+    hands = Hands(live, settings, Rung(), hear=ear.hear)
+    for row in (1, 2, 3):
+        hands.do_count(row * 1000.0)
+        if row > 1:  # at the first it comes before the tone has begun
+            wait_until(lambda row=row: len(player.begun) == row)  # type: ignore[misc]
+        hands.do_count(row * 1000.0 + 15)
+        wait_until(lambda row=row: len(player.done) == row)  # type: ignore[misc]
+        time.sleep(0.1)
+    ear.close()
+    assert live.state.count == 3
+    assert [path.rpartition("/")[2] for path in player.begun] == ["row.wav"] * 3
 
 
 def test_the_bell_rings_at_every_row_where_that_is_set(book: Logbook) -> None:

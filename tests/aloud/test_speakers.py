@@ -13,10 +13,10 @@ import pytest
 from hosewright.aloud.latest import KeptAlive, Latest
 from hosewright.aloud.speakers import MOST_SPOKEN, PowerShell, Speaker, fit, spd_rate, speaker_of
 from hosewright.settings.table import Settings
-from tests.aloud.fake import WITHIN_S, FakeSpeaker
+from tests.aloud.fake import FakeSpeaker, wait_until
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
     from pathlib import Path
 
 if sys.platform == "win32":
@@ -46,13 +46,6 @@ def speaker(fake: FakeSpeaker, told: list[str]) -> Iterator[Speaker]:
     made.close()
 
 
-def wait_until(so: Callable[[], object]) -> None:
-    until = time.monotonic() + WITHIN_S
-    while not so():
-        assert time.monotonic() < until
-        time.sleep(0.005)
-
-
 def test_the_latest_words_cut_off_what_is_being_said(fake: FakeSpeaker, speaker: Speaker) -> None:
     fake.behave(LONG)
     speaker.say("1")
@@ -79,6 +72,29 @@ def test_a_mere_count_lets_a_cue_finish_and_anything_else_does_not(fake: FakeSpe
     assert fake.begun == ["In 3 rows: set the dial"]
     speaker.say("Now: set the dial")
     fake.wait_for("Now: set the dial", done=False)
+
+
+def test_a_cue_that_waits_to_be_said_is_not_put_out_by_a_mere_count(fake: FakeSpeaker, speaker: Speaker) -> None:
+    for _ in range(20):
+        speaker.say("Now: set the dial")
+        speaker.say("41", light=True)
+        fake.wait_for("Now: set the dial")
+    assert "41" not in fake.begun
+
+
+def test_what_it_left_running_is_cut_off_and_ended_like_itself(
+    fake: FakeSpeaker, speaker: Speaker, told: list[str]
+) -> None:
+    fake.behave(f"(sleep 1; echo late > {fake.folder}/late) &")
+    speaker.say("1")
+    fake.wait_for("1")
+    time.sleep(0.1)  # it is seen that the speaker has ended
+    speaker.say("2")
+    fake.wait_for("2")
+    speaker.close()
+    time.sleep(1.1)
+    assert not (fake.folder / "late").exists()
+    assert told == []
 
 
 def test_it_is_silent_at_once(fake: FakeSpeaker, speaker: Speaker) -> None:
@@ -192,6 +208,15 @@ def test_powershell_is_started_once_and_told_line_by_line(fake: FakeSpeaker, tol
     assert (fake.begun, told) == (["started with rate 3"], [])
 
 
+def test_a_kept_speaker_is_told_every_count_and_which_may_not_cut_a_cue_off(fake: FakeSpeaker, told: list[str]) -> None:
+    speaker = KeptAlive("The speaker", ["sh", "-c", f"exec cat > {fake.folder}/lines"], {}, told.append)
+    for words, light in (("Now: set the dial", False), ("41", True), ("42", True)):
+        speaker.do([words], light=light)
+        wait_until(lambda said=words: (fake.folder / "lines").exists() and said in (fake.folder / "lines").read_text())  # type: ignore[misc]
+    speaker.close()
+    assert (fake.folder / "lines").read_text().splitlines() == ["Now: set the dial", "\t41", "\t42"]
+
+
 def test_a_kept_speaker_that_stops_is_told_and_started_again(fake: FakeSpeaker, told: list[str]) -> None:
     speaker = KeptAlive("The speaker", [kept(fake, "exit 1")], {}, told.append)
     speaker.do(["1"])
@@ -238,6 +263,17 @@ def test_each_speaker_is_told_speed_voice_and_language(fake: FakeSpeaker, told: 
         speaker.close()
         assert asked.read_text().split() == expected.split()
     assert told == []
+
+
+def test_one_whose_service_speaks_is_silenced_there_too_on_leaving(fake: FakeSpeaker, told: list[str]) -> None:
+    spd_say = FakeSpeaker(fake.folder, "spd-say", LONG)
+    speaker = speaker_of(Settings(speech="rows", speaker="spd-say"), told.append)
+    assert speaker is not None
+    speaker.say("1")
+    spd_say.wait_for("1", done=False)
+    spd_say.behave("")
+    speaker.close()
+    spd_say.wait_for("-S")
 
 
 def test_the_speed_on_another_scale_and_words_that_are_no_option() -> None:

@@ -88,9 +88,9 @@ class Played:
 
 
 @asynccontextmanager
-async def on_the_bench(book: Logbook, settings: Settings, live: Live) -> AsyncIterator[Played]:
+async def on_the_bench(book: Logbook, settings: Settings, live: Live, *, columns: int = 80) -> AsyncIterator[Played]:
     app = Bench(book, settings)
-    async with app.run_test(size=(80, 24)) as pilot:
+    async with app.run_test(size=(columns, 24)) as pilot:
         app.open_session(live.record.id)
         await pilot.pause()
         yield Played(pilot)

@@ -24,7 +24,7 @@ from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.widgets.bigtext import AWAY, DOWN, REST, UNSURE, UP, drawn, width_of
 from hosewright.bench.widgets.help_screen import OPENINGS
-from hosewright.bench.widgets.keybar import GAP, KeyBar, in_lines
+from hosewright.bench.widgets.keybar import GAP, KeyBar, if_room, in_lines
 from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
 from hosewright.counting.from_the_record import Watched
@@ -507,7 +507,7 @@ async def test_alone_says_the_way_back(tmp_path: Path) -> None:
 def test_a_trial_has_a_foot_of_two_lines(missing: int | None, doubted: int, undone: bool) -> None:
     trial = folded(head("search"), *to_step(head("search"), "trial"), *rows(1))
     commands = commands_for(replace(trial, doubted=doubted, undone=[()] if undone else []), missing=missing)
-    shown = at_the_foot(commands)
+    shown = if_room("quiet", at_the_foot(commands), 80)
     assert len(in_lines(shown, 78, len(GAP))) <= 2
     verdicts = [command for command in commands if command.does == "judge"]
     assert len(verdicts) == 6

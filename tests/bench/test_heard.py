@@ -74,6 +74,17 @@ async def test_the_foot_names_the_keys_of_speech_only_where_there_is_speech(book
             at.app.stop_hearing()
 
 
+async def test_the_foot_shows_how_to_be_quiet_while_cranking_where_that_takes_no_further_line(
+    book: Logbook, fake: FakeSpeaker
+) -> None:
+    live = at_tube(book, 6)
+    for settings, columns, there in ((SPEAKS, 80, True), (SPEAKS, 70, False), (Settings(), 80, False)):
+        async with on_the_bench(book, settings, live, columns=columns) as at:
+            bar = at.app.screen.query_one(KeyBar)
+            assert ("quiet" in bar.plain, bar.size.height) == (there, 2)
+            at.app.stop_hearing()
+
+
 async def test_a_speaker_that_is_missing_is_said_once_and_rows_count(
     book: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

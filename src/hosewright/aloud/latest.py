@@ -18,12 +18,16 @@ PAINTED_S = 0.01  # what a press is given to be painted before a process is star
 LOOK_S = 0.05  # how often it is looked whether a process has ended
 PATIENCE_S = 20.0  # ours: the longest sentence takes a quarter of that
 ENDED_S = 0.2  # how long the end of a process is waited for
+SILENCED_S = 1.0  # how long, by the thread alone, for what silences a service when all is over
 _NO_WINDOW: int = getattr(subprocess, "CREATE_NO_WINDOW", 0)
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A command to run, or for one that is kept alive a line for it; ``light`` ends no other that is not light."""
+    """A command to run, or for one that is kept alive a line for it.
+
+    ``light``: in place of no other that is not light, nor of itself.
+    """
 
     what: tuple[str, ...]
     light: bool = False
@@ -35,9 +39,20 @@ _HUSH, _END = Job(()), Job(("",))
 class Latest:
     """Runs commands in a thread. Its caller never waits: a job lies in the one place there is till the thread comes."""
 
-    def __init__(self, called: str, trouble: Callable[[str], None], *, patience_s: float = PATIENCE_S) -> None:
-        """``called``: what sentences call the program. ``trouble`` gets one sentence at most, from the thread."""
+    def __init__(
+        self,
+        called: str,
+        trouble: Callable[[str], None],
+        *,
+        hush: Sequence[str] = (),
+        patience_s: float = PATIENCE_S,
+    ) -> None:
+        """``called``: what sentences call the program. ``trouble`` gets one sentence at most, from the thread.
+
+        ``hush``: a command that silences what goes on elsewhere when a process is ended.
+        """
         self._called, self._trouble, self._patience_s = called, trouble, patience_s
+        self._hush = Job(tuple(hush), light=True)
         self._told = False
         self._wake = Condition()
         self._next: Job | None = None
@@ -61,7 +76,8 @@ class Latest:
 
     def _put(self, job: Job) -> None:
         with self._wake:
-            if self._next is not _END:
+            waits = self._next
+            if waits is not _END and not (job.light and waits is not None and not waits.light):
                 self._next = job
                 self._wake.notify()
 
@@ -76,25 +92,40 @@ class Latest:
                 job, self._next = self._next, None
             self._look()
             if job is _END:
-                self._end()
+                self._silence()
+                if self._process is not None:
+                    with suppress(subprocess.TimeoutExpired):
+                        self._process.wait(SILENCED_S)
                 return
-            if job is not None and not (job.light and self._process is not None and not self._job.light):
+            if job is not None and not self._gives_way(job):
                 self._take(job)
 
     def _look_again_s(self) -> float | None:
         return None if self._process is None else LOOK_S
 
+    def _gives_way(self, job: Job, /) -> bool:
+        """Whether what runs is let finish rather than ended for this."""
+        return job.light and self._process is not None and (not self._job.light or self._job == job)
+
     def _take(self, job: Job) -> None:
-        self._end()
-        if job is not _HUSH:
+        if job is _HUSH:
+            self._silence()
+        else:
+            self._end()
             self._start(job)
 
+    def _silence(self) -> None:
+        spoke = self._process is not None
+        self._end()
+        if spoke and self._hush.what:
+            self._start(self._hush)
+
     def _look(self) -> None:
-        """Whether the process has ended, and well; one that goes on and on is ended."""
+        """Whether the process has ended with all it started, and well; one that goes on and on is ended."""
         process = self._process
         if process is None:
             return
-        if (code := process.poll()) is not None:
+        if (code := process.poll()) is not None and not _left_something(process.pid):
             self._process = None
             if code:
                 self._tell(f"stopped with an error ({code})")
@@ -124,8 +155,8 @@ class Latest:
         if process is None:
             return
         with suppress(OSError):
-            if process.poll() is None and os.name == "posix":
-                os.killpg(process.pid, signal.SIGKILL)
+            if os.name == "posix":
+                os.killpg(process.pid, signal.SIGKILL)  # what it left behind, too, when it has ended itself
             else:
                 process.kill()
         with suppress(subprocess.TimeoutExpired):
@@ -140,10 +171,22 @@ class Latest:
             self._trouble(f"{self._called} {what}. Counting goes on; e on the bench sets what is heard.")
 
 
+def _left_something(group: int) -> bool:
+    """Whether anything that a process started still runs, though it has ended: a group keeps its number so long."""
+    if os.name != "posix":
+        return False
+    try:
+        os.killpg(group, 0)
+    except OSError:
+        return False
+    return True
+
+
 class KeptAlive(Latest):
     """The same for a program that starts too slowly to be started for each sentence: each is a line to it.
 
-    An empty line says: be still. What it speaks it cuts off itself when the next line comes.
+    An empty line says: be still. What it speaks it cuts off itself when the next line comes, unless that begins with
+    a tab, which is light, and what it speaks is not.
     """
 
     def __init__(
@@ -155,6 +198,9 @@ class KeptAlive(Latest):
 
     def _look_again_s(self) -> float | None:
         return None
+
+    def _gives_way(self, _job: Job, /) -> bool:
+        return False  # when it has come to an end it alone knows
 
     def _look(self) -> None:
         process = self._process
@@ -169,7 +215,8 @@ class KeptAlive(Latest):
         if process is None or process.stdin is None:
             return
         try:
-            process.stdin.write(" ".join(job.what).encode("utf-8", "replace") + b"\n")
+            line = "\t" * job.light + " ".join(job.what)
+            process.stdin.write(line.encode("utf-8", "replace") + b"\n")
             process.stdin.flush()
         except OSError:
             self._end()

@@ -22,7 +22,8 @@ MOST_SPOKEN = 200  # characters, some fifteen seconds
 _LOOKED_FOR = {"darwin": ("say",), "win32": ("powershell",)}
 _ELSEWHERE = ("espeak-ng", "espeak", "spd-say")
 _GET = {"darwin": "say comes with macOS", "win32": "PowerShell comes with Windows"}
-# Each line is spoken in place of the one before; an empty one is silence. Nothing typed goes into the script.
+# Each line is spoken in place of the one before, but a tab before it lets that finish; an empty one is silence.
+# Nothing typed goes into the script.
 _SCRIPT = """\
 Add-Type -AssemblyName System.Speech
 $speaker = New-Object System.Speech.Synthesis.SpeechSynthesizer
@@ -32,16 +33,20 @@ elseif ($env:HOSEWRIGHT_LANGUAGE) {
   $speaker.SelectVoiceByHints('NotSet', 'NotSet', 0, [Globalization.CultureInfo]$env:HOSEWRIGHT_LANGUAGE)
 }
 $in = New-Object IO.StreamReader([Console]::OpenStandardInput(), [Text.Encoding]::UTF8)
+$mayEnd = $true
 while ($null -ne ($line = $in.ReadLine())) {
+  $light = $line.StartsWith("`t")
+  if ($light -and -not $mayEnd -and "$($speaker.State)" -eq 'Speaking') { continue }
   $speaker.SpeakAsyncCancelAll()
-  if ($line) { [void]$speaker.SpeakAsync($line) }
+  $mayEnd = $light
+  if ($line) { [void]$speaker.SpeakAsync($line.Trim()) }
 }
 """
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """How a speaker is asked, before the words; ``hush``: what else silences it beside its end."""
+    """How a speaker is asked, before the words; ``hush``: what silences its service, which its end does not."""
 
     command: tuple[str, ...]
     hush: tuple[str, ...] = ()
@@ -52,13 +57,15 @@ class Speaker:
 
     def __init__(self, asked: Asked, trouble: Callable[[str], None]) -> None:
         self._asked = asked
-        self._latest = Latest(f"The speaker {harmless(PurePath(asked.command[0]).stem)}", trouble)
+        self._latest: Latest = Latest(
+            f"The speaker {harmless(PurePath(asked.command[0]).stem)}", trouble, hush=asked.hush
+        )
 
     def say(self, words: str, *, light: bool = False) -> None:
         self._latest.do((*self._asked.command, fit(words)), light=light)
 
     def hush(self) -> None:
-        self._latest.do(self._asked.hush) if self._asked.hush else self._latest.hush()
+        self._latest.hush()
 
     def close(self) -> None:
         self._latest.close()
@@ -78,9 +85,6 @@ class PowerShell(Speaker):
 
     def say(self, words: str, *, light: bool = False) -> None:
         self._latest.do((fit(words),), light=light)
-
-    def hush(self) -> None:
-        self._latest.hush()
 
 
 def speaker_of(settings: Settings, trouble: Callable[[str], None], system: str = sys.platform) -> Speaker | None:

@@ -9,6 +9,7 @@ import sys
 import tempfile
 import wave
 from array import array
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -62,12 +63,15 @@ class Tones:
         self._latest = Latest("The player of tones", trouble) if player else None
 
     def play(self, name: str) -> None:
+        light = name == "doubtful"  # a bounce comes some ms after its row, and would cut off the row's tone each time
         if self._latest is not None:
-            self._latest.do((*self._player, str(self._files[name])))
+            self._latest.do((*self._player, str(self._files[name])), light=light)
         elif sys.platform == "win32":
             import winsound  # Windows alone has it
 
-            winsound.PlaySound(str(self._files[name]), winsound.SND_FILENAME | winsound.SND_ASYNC)
+            how = winsound.SND_FILENAME | winsound.SND_ASYNC | (winsound.SND_NOSTOP if light else 0)
+            with suppress(RuntimeError):  # something sounds that is let finish, or there is nothing to sound it
+                winsound.PlaySound(str(self._files[name]), how)
 
     def close(self) -> None:
         if self._latest is not None:

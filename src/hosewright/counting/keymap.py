@@ -25,7 +25,7 @@ def keymap_in_use(settings: Settings) -> tuple[Keymap, list[str]]:
 # What the foot shows while rows are counted: every other key does what it did, and ? lists them all.
 _AT_THE_FOOT = (
     *("count", "missing", "take_back", "redo", "vouch", "go_on", "pause", "judge", "note", "recount"),
-    *("acknowledge", "far", "view", "explain", "home", "help"),
+    *("acknowledge", "far", "view", "quiet", "explain", "home", "help"),
 )
 # In a trial of the dial, which has many words to say what was seen, these make way first, for a foot of two lines.
 _LEAST_IN_A_TRIAL = ("explain", "redo", "vouch")

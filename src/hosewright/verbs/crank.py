@@ -5,6 +5,7 @@ Every letter does what the same letter does on the bench: both read ``session.co
 
 from __future__ import annotations
 
+import signal
 import sys
 from dataclasses import replace
 from textwrap import wrap
@@ -58,6 +59,7 @@ _LONGEST_LINE = 500  # characters
 _REPLIES = ("y", "yes", "n", "no", "", "q")
 _TOLD = ("note", "recount", "rehang", "dial", "void_at", "spoil", "leave_out")  # the answer stands behind the letter
 _UNDOING = ("take_back", "undo_measuring", "redo", "redo_measuring")
+_ENDS = ("SIGTERM", "SIGHUP")
 _GOING_ON = {
     "go_on": "goes on",
     "finish_measuring": "goes on",
@@ -156,16 +158,28 @@ class LineMode:
     def run(self) -> None:
         self._print(f"{self.live.record.title}. Type help for what can be typed.")
         self._print(self.where())
+        ends = [number for name in _ENDS if (number := getattr(signal, name, None)) is not None]
+        spoken = [number for number in ends if self._ear is not None and signal.getsignal(number) == signal.SIG_DFL]
+        for number in spoken:
+            signal.signal(number, self._end)
         try:
             self._take_lines()
         finally:
             self.put_away()
+            for number in spoken:
+                signal.signal(number, signal.SIG_DFL)
         self._print(f"Left at: {standing_words(self.live.state)}. Everything is saved.")
 
     def put_away(self) -> None:
         """Cut off what is being said."""
         if self._ear is not None:
             self._ear.close()
+
+    def _end(self, number: int, _frame: object) -> None:
+        """End as the signal would, but take along what speaks: it runs in a process of its own, and may hang."""
+        self.put_away()
+        signal.signal(number, signal.SIG_DFL)
+        signal.raise_signal(number)
 
     def _take_lines(self) -> None:
         while not self.left and (line := sys.stdin.readline()):

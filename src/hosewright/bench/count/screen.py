@@ -24,7 +24,7 @@ from hosewright.bench.count.why_screen import WhyScreen
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import AskLine, Question
 from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
-from hosewright.bench.widgets.keybar import KeyBar
+from hosewright.bench.widgets.keybar import KeyBar, if_room
 from hosewright.bench.widgets.line import Steady
 from hosewright.counting.doubt import ELSEWHERE, INTO_THE_PALETTE, Ticks
 from hosewright.counting.from_the_record import read_record
@@ -280,8 +280,8 @@ class SessionScreen(Shielded, Screen[None]):
             self._strip = ""
         if self._strip:
             return at_the_foot(commands, self._strip)
-        cranked = any(command.does == "count" for command in commands)  # a part, or a trial of the dial
-        shown = at_the_foot(commands) if cranked and self.app.settings.foot == "few" else commands
+        few = self.app.settings.foot == "few" and any(one.does == "count" for one in commands)  # in a trial, too
+        shown = if_room("quiet", at_the_foot(commands), self.app.size.width) if few else commands
         return few_commands(shown, self.live.state) if self.step_by_step else shown
 
     @property

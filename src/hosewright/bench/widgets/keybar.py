@@ -54,6 +54,13 @@ def in_lines(commands: Iterable[Command], width: int, gap: int) -> list[list[Com
     return lines
 
 
+def if_room(does: str, commands: Sequence[Command], width: int) -> tuple[Command, ...]:
+    """Commands for a foot in a screen of ``width`` cells, but not the one ``does`` where it takes a further line."""
+    without = tuple(command for command in commands if command.does != does)
+    lines, fewer = (len(in_lines(some, width - 2, len(GAP))) for some in (commands, without))
+    return without if fewer < lines else tuple(commands)
+
+
 class PointedKeys(Sheet):
     """A sheet of keys: a click on one is the key, and the one under the pointer is underlined."""
 
