@@ -126,8 +126,8 @@ MORE: Mapping[str, str] = {  # by the names of lines
     ),
     "rows": "From the cuff's first row to the row it ends on. Hung double it stands half as high as it was cranked.",
     "leg": (
-        "From the lower edge of the cuff to where the heel begins. Or a name (ankle, crew, mid-calf, knee), by "
-        "which its height is estimated."
+        "From the lower edge of the cuff to where the heel begins; of a tube that is open at its end, all of it. Or a "
+        "name (ankle, crew, mid-calf, knee), by which its height is estimated."
     ),
     "toe": "Needles in the middle of the half that are left when the toe is narrowed: a third of the half is usual.",
     "deeper": "How many rows more than usual the heel has from the leg to the sole, for a high instep.",
