@@ -23,8 +23,9 @@ from hosewright.paper.crank_sheet import asked
 from hosewright.phrases.times import DAY_MS
 from hosewright.planning.choices import LOWERING, PLAIN_PASSES
 from hosewright.planning.gauges import TOGETHER, Knit
+from hosewright.planning.plan_lines import read_foot
 from hosewright.planning.sock import CAUTION, to_plan, usual_name, work_out
-from hosewright.planning.typed import Typed, read_foot, read_values
+from hosewright.planning.typed import Typed, read_values
 from hosewright.settings.table import Settings
 from tests.bench.stage import CYLINDER, WEARER, YARN, Host, measure_tube, new_book, stock
 

@@ -16,8 +16,9 @@ from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
 from hosewright.picture.of_sock import of_plan
 from hosewright.planning.drawn import measures, shape_of
 from hosewright.planning.fit import feet_of
+from hosewright.planning.plan_lines import read_leg
 from hosewright.planning.sock import to_plan, work_out
-from hosewright.planning.typed import Typed, read_leg
+from hosewright.planning.typed import Typed
 from tests.bench.stage import WEARER
 from tests.bench.test_plan import knit, tubes_of
 

@@ -13,7 +13,7 @@ from hosewright.craft.units import read_length, read_number, show_length
 from hosewright.phrases.days import days_of, read_past_day
 from hosewright.phrases.field import Field, length, number, whole
 from hosewright.planning.explanations import MORE
-from hosewright.planning.typed import MOST_HEEL_ANKLE_MM
+from hosewright.planning.plan_lines import MOST_HEEL_ANKLE_MM
 
 if TYPE_CHECKING:
     from datetime import date

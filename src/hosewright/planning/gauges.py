@@ -20,8 +20,8 @@ from hosewright.logbook.records.shelf import Cylinder, GaugeRecord, Machine, Pla
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import local
 from hosewright.planning.fabric import USUAL_DIAL, Fabric
+from hosewright.planning.plan_lines import read_numbers
 from hosewright.planning.sock_lines import show_rate
-from hosewright.planning.typed import read_numbers
 from hosewright.words.gauges import mean_lines, tubes_words
 
 if TYPE_CHECKING:

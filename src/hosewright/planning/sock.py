@@ -21,6 +21,7 @@ from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
 from hosewright.planning.fit import Fit, Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
 from hosewright.planning.heels import WORKED_OUT, HeelBeside, heels_beside, table
+from hosewright.planning.plan_lines import sock_fields
 from hosewright.planning.ruled_out import ruled_out
 from hosewright.planning.sock_lines import (
     ball_lines,
@@ -32,7 +33,7 @@ from hosewright.planning.sock_lines import (
     thread_lines,
     yarn_lines,
 )
-from hosewright.planning.typed import read_values, sock_fields
+from hosewright.planning.typed import read_values
 
 if TYPE_CHECKING:
     from collections.abc import Collection

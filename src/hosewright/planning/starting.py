@@ -16,8 +16,8 @@ from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.field import Field, whole, words
 from hosewright.planning.explanations import MORE
+from hosewright.planning.plan_lines import rib_line
 from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
-from hosewright.planning.typed import rib_line
 from hosewright.session.observations import lot_now
 from hosewright.session.procedures import CAST_ON, ribber_steps, search_steps, tube_steps
 from hosewright.session.results import cranked, pieces_of

@@ -1,63 +1,33 @@
-"""Everything typed or chosen for a plan: each line declared once, and read into values or a sentence for each line.
-
-The planning screen, the screens beside it and the command line all read by these fields.
-"""
+"""What is typed or chosen for a sock, read together: into values, or a sentence for each line that is wrong."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING, Any, Literal, cast
+from typing import TYPE_CHECKING, Any, Literal
 
 from hosewright.craft import CraftError
-from hosewright.craft.cuffs import MOST_CUFF_ROWS, check_cuff, evenness, make_cuff, read_needle_out
-from hosewright.craft.deeper_heel import MOST_EXTRA_ROWS
-from hosewright.craft.feet import check_longest_foot
-from hosewright.craft.heels import MOST_GUSSET, HeelAs, on_needles, usual_gusset
-from hosewright.craft.leg import MOST_GIRTH_MM as MOST_LEG_GIRTH_MM
+from hosewright.craft.cuffs import check_cuff, evenness, make_cuff, read_needle_out
+from hosewright.craft.heels import HeelAs, on_needles, usual_gusset
 from hosewright.craft.ribs import make_rib, read_rib
-from hosewright.craft.shoes import FootSize, read_size
-from hosewright.craft.sock import LENGTH_EASE_MM
-from hosewright.craft.stripes import Stripes, read_stripes
-from hosewright.craft.turning import MOST_EXTRA_PASSES, MOST_NEEDLES, Lowering, PlainPasses, Turning
-from hosewright.craft.units import read_length, read_whole, show_length
-from hosewright.phrases.field import Field, length, no_size, read_all, whole
+from hosewright.phrases.field import read_all
 from hosewright.planning.choices import (
-    CUFF,
-    DEEPEN,
-    END,
-    HEEL,
-    LOWERING,
-    PLAIN_PASSES,
-    REINFORCED,
     RIBBED,
-    SHAPED,
-    USUAL_PATTERN,
 )
-from hosewright.planning.explanations import MORE, explained
+from hosewright.planning.plan_lines import USUAL_CUFF_ROWS, LegTyped, sock_fields
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from hosewright.craft.cuffs import Cuff, Kind
-    from hosewright.craft.feet import Sex
     from hosewright.craft.heels import EndKind, HeelKind
-    from hosewright.craft.leg import LegName
     from hosewright.craft.ribs import Rib
-    from hosewright.logbook.records.shelf import Wearer
+    from hosewright.craft.shoes import FootSize
+    from hosewright.craft.stripes import Stripes
+    from hosewright.craft.turning import Lowering, PlainPasses
 
 CuffName = Literal["none", "hem", "picot", "rolled", "mock rib", "mock rib single", "ribber", "ribber selvedge"]
 DeepenWay = Literal["none", "rows", "passes", "needles"]
 
-USUAL_CUFF_ROWS = 16
-USUAL_LEG_MM = 140.0
-USUAL_ROWS_DEEPER = "4"
-MOST_TUBE_MM = 600.0
-MOST_LEG_MM = 900.0
-MOST_HEEL_ANKLE_MM = 900.0
-MOST_LENGTH_EASE_MM = 100.0
-LEAST_FOOT_MM = 60.0
-MOST_TUBES = 100_000
 _KINDS: dict[CuffName, Kind] = {
     "hem": "hem",
     "picot": "picot",
@@ -69,54 +39,6 @@ _KINDS: dict[CuffName, Kind] = {
 }
 _HUNG = ("hem", "picot", "mock rib")
 _PLAIN: dict[str, PlainPasses] = {"none": False, "before": "before", "after": "after", "both": True}
-_LEG_NAMES = {"ankle": "ankle", "crew": "crew", "midcalf": "mid-calf", "calf": "mid-calf", "knee": "knee"}
-_LEG = re.compile(r"(ankle|crew|mid[- ]?calf|calf|knee)(?:,?\s+(?:for )?(men|women))?")
-_NONE = re.compile(r"none|no|0+(?:[.,]0*)?\s*(?:in|cm|mm|\")?")
-
-GAUGE = Field("gauge", "Gauge", "the tube it is worked out from", choices=(), blank="none chosen")
-
-
-def read_numbers(text: str) -> tuple[int, ...]:
-    """Whole numbers typed one after another: "2, 4". Raises CraftError."""
-    words = re.findall(r"[^\s,;]+", text)
-    return tuple(read_whole(word, what="tube's number", least=1, most=MOST_TUBES) for word in words)
-
-
-WITHOUT = Field(
-    "without",
-    "Leave out",
-    "tubes, by number",
-    read_numbers,
-    lambda numbers: ", ".join(map(str, numbers)),
-    example="2",
-    empty=(),
-)
-WEARER = Field("wearer", "Wearer", "whose measures are taken", choices=(), blank="nobody in particular")
-
-
-def usual_texts(wearer: Wearer | None, cuff: str, unit: str) -> dict[str, str]:
-    """What stands on the lines before anyone types: this wearer's measures, and what is usual with this cuff."""
-    measures = (
-        {
-            "tube": wearer.fitting_tube_mm,
-            "foot": wearer.foot_mm,
-            "ankle": wearer.ankle_mm,
-            "calf": wearer.calf_mm,
-        }
-        if wearer
-        else {}
-    )
-    measured = {name: show_length(mm, unit) for name, mm in measures.items() if mm}
-    return {
-        "tube": "",
-        "foot": wearer.shoe_size if wearer else "",
-        "ease": show_length(LENGTH_EASE_MM, unit),
-        "leg": show_length(USUAL_LEG_MM, unit),
-        "rows": str(USUAL_CUFF_ROWS),
-        "pattern": USUAL_PATTERN.get(cuff, ""),
-        "deeper": USUAL_ROWS_DEEPER,
-        **measured,
-    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,15 +76,6 @@ class Typed:
 
 
 @dataclass(frozen=True, slots=True)
-class LegTyped:
-    """A leg by its length in mm, or by its name and whose heights to estimate it from."""
-
-    mm: float = 0.0
-    name: LegName | None = None
-    sex: Sex | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Values:
     """What was typed, read. Lengths in mm; ``deeper`` in rows, made by the way ``deepen``.
 
@@ -192,109 +105,6 @@ class Values:
     deeper: int
     extra_rows: int
     extra_passes: int
-
-
-def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
-    """The lines of a sock by name, in the order they are read; ``slots``: of the gauge, where one is chosen."""
-
-    def left(text: str, before: Mapping[str, Any]) -> int:
-        return _read_left(text, slots, before.get("lowering", "far"))
-
-    left_in_work = Field("left", "Left in work", "a third is usual", example="10", beside=left)
-    fields = (
-        no_size(
-            length(
-                "tube", "Sock's tube", "of a sock that fits", unit, MOST_TUBE_MM, what="tube length", example="148 mm"
-            ),
-            "Foot length",
-        ),
-        Field(
-            "foot",
-            "Foot length",
-            "or a size: EU 42",
-            lambda text: read_foot(text, unit),
-            lambda foot: _show_foot(foot, unit),
-            unit,
-            example="EU 42",
-            empty=(None, None),
-        ),
-        length_ease("ease", unit),
-        CUFF,
-        Field("pattern", "Rib", "such as 3x1", _read_pattern, example="3x1", empty=""),
-        Field("rows", "Cuff rows", "as cranked; even if hung", example="16", beside=_read_rows),
-        Field(
-            "leg",
-            "Leg",
-            "or crew, or knee women",
-            lambda text: read_leg(text, unit),
-            lambda leg: _show_leg(leg, unit),
-            unit,
-            example="knee women",
-            empty=LegTyped(),
-        ),
-        rib_line("leg_rib", "Leg's rib", "3x1, or 3x1 latched"),
-        rib_line("instep_rib", "Instep's rib", "as the leg's"),
-        Field(
-            "stripes",
-            "Stripes",
-            "such as 8 navy, 4 tan",
-            read_stripes,
-            lambda stripes: stripes.words,
-            example="8 navy, 4 tan",
-            more=MORE["stripes"],
-        ),
-        SHAPED,
-        length("ankle", "Ankle girth", "at the narrowest", unit, MOST_LEG_GIRTH_MM, example="22 cm"),
-        length("calf", "Calf girth", "at the widest", unit, MOST_LEG_GIRTH_MM, example="36 cm"),
-        HEEL,
-        END,
-        whole(
-            "heel_needles",
-            "Heel needles",
-            "half is usual",
-            4,
-            slots or MOST_NEEDLES,
-            what="number of heel needles",
-            example="38",
-        ),
-        whole(
-            "gusset",
-            "Gusset",
-            "needles on each side",
-            1,
-            MOST_GUSSET,
-            what="number of gusset needles",
-            example="6",
-        ),
-        LOWERING,
-        left_in_work,
-        Field("toe", "Left at the toe", "as at the heel if empty", example="10", beside=left),
-        DEEPEN,
-        whole("deeper", "Rows deeper", "1 to 50", 1, MOST_EXTRA_ROWS, what="number of rows deeper", example="4"),
-        PLAIN_PASSES,
-        REINFORCED,
-        whole(
-            "part",
-            "Into the heel",
-            "stitches; best is 0",
-            0,
-            (slots or MOST_NEEDLES) - 1,
-            what="number of stitches",
-            empty=0,
-        ),
-        Field("name", "Name", "what lists call the plan", example="the baker's long socks"),
-        whole("extra_rows", "Extra rows", "before the heel", 0, MOST_EXTRA_ROWS, what="number of extra rows", empty=0),
-        whole(
-            "extra_passes",
-            "Extra passes",
-            "before the heel narrows; even",
-            0,
-            MOST_EXTRA_PASSES,
-            what="number of extra passes",
-            empty=0,
-        ),
-    )
-    return {field.name: field for field in explained(fields)}
 
 
 def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Values | None, dict[str, str]]:
@@ -340,19 +150,6 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
     ), {}
 
 
-def rib_line(name: str, label: str, help_words: str) -> Field:
-    """The line of a rib, read as it is typed and empty for none."""
-    return Field(name, label, help_words, _read_rib, example="3x1", empty="", more=MORE["rib"])
-
-
-def _read_rib(text: str) -> str:
-    """A rib as it is typed, or nothing for none. Raises CraftError."""
-    if _NONE.fullmatch(text.strip().lower()):
-        return ""
-    pattern, way = read_rib(text)
-    return f"{pattern} latched" if way == "latched" else pattern
-
-
 def _rib(read: Mapping[str, Any], slots: int, heel: HeelAs, problems: dict[str, str]) -> Rib | None:
     """The ribs of leg and instep; what is wrong with them goes to the line it is about."""
     leg, instep = read.get("leg_rib", ""), read.get("instep_rib", "")
@@ -373,93 +170,6 @@ def _rib(read: Mapping[str, Any], slots: int, heel: HeelAs, problems: dict[str, 
         except CraftError as wrong:
             problems.setdefault("leg_rib", str(wrong))
     return None
-
-
-def read_foot(text: str, unit: str = "in") -> tuple[float, FootSize | None]:
-    """A foot's length in mm, typed as a length or as a shoe size. Raises CraftError."""
-    if text.strip()[:1].isalpha():
-        size = read_size(text)
-        return size.foot_mm, size
-    mm = read_length(text, unit, what="foot length")
-    check_longest_foot(mm)
-    if mm < LEAST_FOOT_MM:
-        raise CraftError(
-            f"A foot of {show_length(mm, unit)} is too short: type its length with a unit, or a size such as EU 42."
-        )
-    return mm, None
-
-
-def _show_foot(foot: tuple[float | None, FootSize | None], unit: str) -> str:
-    mm, size = foot
-    if size is not None:
-        return f"{size.scale} {size.size:g} {size.width}".strip()
-    return show_length(mm, unit) if mm else ""
-
-
-def read_leg(text: str, unit: str = "in") -> LegTyped:
-    """A leg typed as a length, as none, or by name, with men or women where it must be estimated."""
-    plain = " ".join(text.lower().split())
-    named = _LEG.fullmatch(plain)
-    if named is not None:
-        name = _LEG_NAMES[re.sub("[- ]", "", named[1])]
-        return LegTyped(name=cast("LegName", name), sex=cast("Sex | None", named[2]))
-    if plain[:1].isalpha() and _NONE.fullmatch(plain) is None:
-        raise CraftError(
-            "A leg is ankle, crew, mid-calf or knee (with men or women, such as knee women), none, or a length."
-        )
-    return LegTyped(_length_or_none(text, unit, "leg length", MOST_LEG_MM))
-
-
-def _show_leg(leg: LegTyped, unit: str) -> str:
-    if leg.name is not None:
-        return f"{leg.name} {leg.sex or ''}".strip()
-    return show_length(leg.mm, unit) if leg.mm else "none"
-
-
-# --- lines of the screens and verbs beside the plan --------------------------------------------------------------
-
-
-def length_ease(name: str, unit: str) -> Field:
-    """How much shorter than the foot, mm; none at all is an answer, and empty is the usual."""
-    return Field(
-        name,
-        "Ease in length",
-        "shorter than the foot",
-        lambda text: _length_or_none(text, unit, "ease", MOST_LENGTH_EASE_MM),
-        lambda mm: show_length(mm, unit),
-        unit,
-        empty=LENGTH_EASE_MM,
-        more=MORE["ease"],
-    )
-
-
-# --- how a line is read ------------------------------------------------------------------------------------------
-
-
-def _length_or_none(text: str, unit: str, what: str, most_mm: float) -> float:
-    """A length in mm that may be none at all. Raises CraftError."""
-    if _NONE.fullmatch(text.strip().lower()):
-        return 0.0
-    return read_length(text, unit, what=what, most_mm=most_mm)
-
-
-def _read_left(text: str, slots: int | None, lowering: Lowering) -> int:
-    """Needles left in work, checked against the heel half when the slots are known. Raises CraftError."""
-    left = read_whole(text, what="number of needles left in work", least=1, most=MOST_NEEDLES)
-    if slots is not None:
-        Turning(slots // 2, left, lowering)
-    return left
-
-
-def _read_pattern(text: str) -> str:
-    return text.strip().lower()
-
-
-def _read_rows(text: str, before: Mapping[str, Any]) -> int | None:
-    """Rows of the cuff that was chosen, None where there is none. Raises CraftError."""
-    if before.get("cuff", "none") == "none":
-        return None
-    return read_whole(text, what="number of cuff rows", least=1, most=MOST_CUFF_ROWS)
 
 
 def _cuff(read: Mapping[str, Any], slots: int, problems: dict[str, str]) -> Cuff | None:

@@ -12,8 +12,9 @@ from hosewright.phrases.lists import aligned
 from hosewright.planning.choices import USUALLY_CHOSEN, idle_lines
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.heels import heading
+from hosewright.planning.plan_lines import sock_fields, usual_texts
 from hosewright.planning.sock import NO_FOOT, to_plan, usual_name, work_out
-from hosewright.planning.typed import Typed, sock_fields, usual_texts
+from hosewright.planning.typed import Typed
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.asking import HOW, ask_line, pick, say, sure
 from hosewright.verbs.book import open_book, the_one

@@ -26,7 +26,7 @@ from hosewright.phrases.lists import aligned, many
 from hosewright.places import data_folder, write_private
 from hosewright.planning.beside import EASE_ROUND, SIZE_STEP, ball_girth, days_between, heel_ankle_girth, rows_wanted
 from hosewright.planning.gauges import PlanShelf, gauge_words, not_cranked_here
-from hosewright.planning.typed import GAUGE, WEARER, length_ease
+from hosewright.planning.plan_lines import GAUGE, WEARER, length_ease
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.words.machine import HEADINGS, answer_lines, cylinder_rows, short_cylinder_rows, wanted_words
 

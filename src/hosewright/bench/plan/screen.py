@@ -25,8 +25,9 @@ from hosewright.planning.choices import USUALLY_CHOSEN, idle_lines
 from hosewright.planning.drawn import in_short, measures, shape_of
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.heels import heading
+from hosewright.planning.plan_lines import GAUGE, WEARER, WITHOUT, sock_fields, usual_texts
 from hosewright.planning.sock import Working, to_plan, usual_name, work_out
-from hosewright.planning.typed import GAUGE, WEARER, WITHOUT, Typed, sock_fields, usual_texts
+from hosewright.planning.typed import Typed
 from hosewright.words.shelf import item_words
 from hosewright.words.stock import reach_lines
 
