@@ -94,7 +94,7 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
         await pilot.pause()
         await typed(pilot, "attic")
         # nothing that holds for one maker's machine stands there already
-        assert [row.text for row in app.screen.query(EntryRow)][1:] == [""] * 12
+        assert [row.text for row in app.screen.query(EntryRow)][1:] == [""] * 13
         await pilot.press("enter", "4", "enter", *"1.25 mm", "enter")
         await typed(pilot, "6 3/4")
         await pilot.press("enter", "enter", "enter", "enter")
@@ -105,7 +105,7 @@ async def test_a_machine_is_typed_with_enter_alone(tmp_path: Path) -> None:
         await typed(pilot, "Away from you")
         await pilot.press("enter")
         await typed(pilot, "counter-clockwise")
-        await pilot.press("enter")
+        await pilot.press("enter", "enter")
         await typed(pilot, "every 2nd hook")
         await pilot.press("enter", "enter")
         await typed(pilot, "20,000 rows")

@@ -58,7 +58,7 @@ AFTERTHOUGHT: dict[str, Said] = {
         cue="go on to the foot",
     ),
     "opened-loops": Said(
-        title="Take up the heel's loops",
+        title="Take up the heel loops",
         do="Take up the {needles} loops below the waste yarn on a thin needle or a cord, and those above it on "
         "another: {needles}, or {fewer} where a half loop lies at a corner. Only then cut the waste yarn in the middle "
         "and draw it out, a stitch at a time.",
