@@ -177,7 +177,7 @@ def test_what_is_here_keeps_the_names_it_had_here(book: Logbook, tmp_path: Path)
     with closing(Logbook(tmp_path / "other.sqlite")) as other:
         other.keep(TWINE)
         (found,) = shelf_file.take_in(other, shelf_file.parse(shelf_file.write(book)))
-        assert (found.what, found.why) == ("disagrees", "name: kept as it is here")
+        assert (found.what, found.why) == ("disagrees", "name: both are kept")
         assert (other.shelf(Yarn), other.store.names_now()) == ([TWINE], {})
 
 
