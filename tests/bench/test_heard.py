@@ -123,6 +123,9 @@ async def test_a_second_screen_follows_and_writes_nothing(book: Logbook) -> None
             assert f"{count} of 30" in at.words("#count")
         await at.press(" ")
         assert at.words("#message") == f"! {LOOKS_ONLY}"
+        await at.press("l")
+        foot = screen.query_one(KeyBar).plain
+        assert ("Space" in foot, "undo" in foot, "quiet" in foot, "alone" in foot) == (False, False, False, True)
         assert app.ear is None
     assert live.state.count == book.take_up(live.record.id).state.count == 5
     drive(live, rows(1))

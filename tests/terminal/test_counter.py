@@ -18,6 +18,21 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+def test_a_key_that_counts_with_a_gap_that_fits_leaves_nothing_to_set(tmp_path: Path) -> None:
+    terminal = Terminal(tmp_path, "counter", gap_ms=120)
+    terminal.see("q ends it")
+    for presses in (" ", "  ", " "):
+        terminal.child.send(presses)
+        time.sleep(0.5)
+    terminal.type("q")
+    assert terminal.end() == 0
+    said = " ".join(terminal.text.split())
+    assert "It bounces: once a second press came, at most" in said
+    assert "at most 0 ms" not in said
+    assert "There is nothing to set: Space counts, and a gap of 120 ms fits." in said
+    assert (tmp_path / "settings.toml").read_text(encoding="utf-8") == "press_gap_ms = 120\n"
+
+
 def test_a_bouncing_pedal_is_watched_and_set(tmp_path: Path) -> None:
     terminal = Terminal(tmp_path, "counter", gap_ms=10)
     terminal.see("q ends it")
@@ -32,3 +47,9 @@ def test_a_bouncing_pedal_is_watched_and_set(tmp_path: Path) -> None:
     written = tomllib.loads((tmp_path / "settings.toml").read_text(encoding="utf-8"))
     assert written["count_keys"] == ["space", "plus"]
     assert written["press_gap_ms"] == 30
+
+
+def test_no_time_to_watch_is_no_keyboard_that_is_missing(tmp_path: Path) -> None:
+    terminal = Terminal(tmp_path, "counter", "--seconds", "0")
+    terminal.child.expect_exact("It can watch for 1 to 3600 seconds.")
+    assert terminal.end() == 2

@@ -38,6 +38,16 @@ STRIPS = {
 _OPENS = {"note": "note…", "recount": "put right…"}
 
 
+_SPEAKS = ("say_where", "quiet")
+_LOOKS = ("seen", "acknowledge", "far", "view", "explain", "other", "home", "help")
+
+
+def at_hand(commands: tuple[Command, ...], *, speaks: bool, looks: bool) -> tuple[Command, ...]:
+    """Those of ``commands`` that a foot may show: ``speaks``: speech is on; ``looks``: this bench only looks on."""
+    kept = (c for c in commands if speaks or c.does not in _SPEAKS)
+    return tuple(c for c in kept if c.does in _LOOKS or not looks)
+
+
 def at_the_foot(commands: tuple[Command, ...], strip: str = "") -> tuple[Command, ...]:
     """The few of ``commands`` that the foot shows while rows or trials are cranked, or those of an open ``strip``."""
     if strip:

@@ -61,7 +61,7 @@ class Seen:
         told = [f"{many(self.presses, 'press')}, {many(self.rows, 'row')} by the look of it."]
         if self.bounces:
             told.append(
-                f"It bounces: {_times(self.bounces)} a second press came, at most {self.bounce_ms:.0f} ms later."
+                f"It bounces: {_times(self.bounces)} a second press came, at most {in_ms(self.bounce_ms)} ms later."
             )
         if self.repeats:
             often = f"{1000 / self.repeat_ms:.0f} times a second"
@@ -101,6 +101,11 @@ def look(gaps_ms: Sequence[float]) -> Seen:
         longest_ms=max((*bounces, *repeats), default=0.0),
         quickest_ms=min(rows, default=0.0),
     )
+
+
+def in_ms(gap_ms: float) -> int:
+    """As it is shown: two presses that came together were still one after the other."""
+    return max(1, round(gap_ms))
 
 
 NOTHING = Seen(0, 0, 0, 0.0, 0, 0.0, 0.0, 0.0)

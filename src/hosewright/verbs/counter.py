@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from hosewright.counting.key_choice import key_name, problems
-from hosewright.counting.presses import NOTHING, kinds, look
+from hosewright.counting.presses import NOTHING, in_ms, kinds, look
 from hosewright.places import settings_path
 from hosewright.session.keys import shown_key
 from hosewright.settings.file import save
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from hosewright.settings.table import Settings
 
-SECONDS = 60
+SECONDS, MOST_SECONDS = 60, 3600
 _WORDS = {"row": "", "bounce": "  bounces", "held": "  held down"}
 _TOLD_OF_A_RUN = 4  # gaps of a held key that are shown; then it is only said that it goes on
 
@@ -34,6 +34,8 @@ def run(argv: list[str]) -> int:
     )
     parser.add_argument("--seconds", type=int, default=SECONDS, help=f"how long it watches; usually {SECONDS}")
     args = parser.parse_args(argv)
+    if not 1 <= args.seconds <= MOST_SECONDS:
+        raise UsageError(f"It can watch for 1 to {MOST_SECONDS} seconds.")
     if not sys.stdin.isatty():
         raise UsageError("Keys are watched in a terminal: nothing can be piped into this.")
     if os.name != "posix":
@@ -63,7 +65,7 @@ def _watch(seconds: int) -> tuple[list[str], list[float]]:
             run = kinds(gaps[-2 * _TOLD_OF_A_RUN :])
             if run[-_TOLD_OF_A_RUN:] == ["held"] * _TOLD_OF_A_RUN:
                 continue
-            line = f"{line:<10} {gaps[-1]:6.0f} ms{_WORDS[run[-1]]}"
+            line = f"{line:<10} {in_ms(gaps[-1]):6} ms{_WORDS[run[-1]]}"
         print(line, flush=True)
     return keys, gaps
 
@@ -98,18 +100,19 @@ def _pressed(seconds: int) -> Iterator[tuple[str, float]]:
 
 def _propose(settings: Settings, key: str, gap_ms: int | None) -> None:
     """Say what to set for this key and gap, and set it when asked."""
-    wanted = settings
+    wanted, fits = settings, gap_ms is not None
     if key not in map(key_name, settings.count_keys):
         wanted = replace(wanted, count_keys=(*settings.count_keys, key))
         if wrong := problems(wanted):
             say(f"{shown_key(key)} cannot count: {' '.join(wrong)} Have the pedal type another key, such as Space.")
-            wanted = settings
+            wanted, fits = settings, False
     if gap_ms is None:
         say("No gap parts its rows from its bounces: they come as quickly. Move the magnet, or mend the contact.")
     else:
         wanted = replace(wanted, press_gap_ms=gap_ms)
     if wanted == settings:
-        say("There is nothing to set.")
+        if fits:
+            say(f"There is nothing to set: {shown_key(key)} counts, and a gap of {gap_ms} ms fits.")
         return
     lines = []
     if wanted.count_keys != settings.count_keys:

@@ -29,7 +29,7 @@ from hosewright.bench.widgets.line import Steady
 from hosewright.counting.doubt import ELSEWHERE, INTO_THE_PALETTE, Ticks
 from hosewright.counting.from_the_record import read_record
 from hosewright.counting.hands import Hands, lots_in
-from hosewright.counting.keymap import STRIPS, at_the_foot, commands_for, key_called
+from hosewright.counting.keymap import STRIPS, at_hand, at_the_foot, commands_for, key_called
 from hosewright.counting.measuring import far_off_words
 from hosewright.counting.step_by_step import few_commands
 from hosewright.logbook.accounts.troubles import bed_of
@@ -274,8 +274,7 @@ class SessionScreen(Shielded, Screen[None]):
     def _at_the_foot(self, kind: str, commands: tuple[Command, ...]) -> tuple[Command, ...]:
         if self.asks and not self.query_one(AskLine).yes_or_no:
             return ANSWERING
-        if self.app.ear is None:
-            commands = tuple(command for command in commands if command.does not in ("say_where", "quiet"))
+        commands = at_hand(commands, speaks=self.app.ear is not None, looks=self.live.looking)
         if kind != "counting":
             self._strip = ""
         if self._strip:
