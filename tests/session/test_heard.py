@@ -81,6 +81,8 @@ def test_undoing_and_going_on_say_where_one_is_then() -> None:
     assert heard(Undone(), state).words == f"foot, 1 of {FOOT_ROWS}, set up the toe in {FOOT_ROWS - 1}"
     assert heard(Confirmed(), at("heel")).words == "heel, pass 1 of 40, 1 up left"
     assert heard(ev.Observed("dropped", 4), at("foot", Pressed())) == Heard("dropped stitch, noted")
+    assert heard(ev.Amended(4, needle=17), at("foot", Pressed())) == Heard("needle 17, noted")
+    assert heard_of(ev.Amended(4, note="near the seam"), at("foot", Pressed()), NONE, 3, 1) is None
     assert heard(ev.Paused(), at("foot", Pressed(), ev.Paused())).words == "paused"
     assert heard(ev.Resumed(), at("foot", Pressed())).words.startswith("foot, 1 of")
     assert heard_of(ev.Resumed(cranked=True), at("foot"), NONE, 3, 1) is None

@@ -50,6 +50,8 @@ def heard_of(event: Event, state: State, every: Mapping[str, int], rows_ahead: i
         return _of_a_press(state, every, rows_ahead, number=number_every > 0 and state.count % number_every == 0)
     if isinstance(event, ev.Observed):
         return Heard(f"{FAULT_WORDS[event.fault]}, noted")
+    if isinstance(event, ev.Amended) and event.needle:
+        return Heard(f"needle {event.needle}, noted")
     if isinstance(event, ev.Judged):
         return Heard(for_the_ear(state.search.advice), "cue")
     if isinstance(event, ev.Paused):
