@@ -25,6 +25,7 @@ from hosewright.session.steps import CountPasses, CountRows, Measure
 from hosewright.settings.table import Settings
 from tests.bench.stage import MACHINE, Host, measure_tube, new_book, stock
 from tests.bench.test_plan import knit
+from tests.bench.test_snapshots import picture
 from tests.bench.test_whole_sock import keys, signs_in
 
 if TYPE_CHECKING:
@@ -183,3 +184,29 @@ async def test_every_heel_stands_side_by_side_for_the_foot(tmp_path: Path) -> No
             assert words in str(shown)
         await choose(pilot, "heel", 3)
         assert not app.screen.query_one("#plan-heels").display
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 55)])
+@pytest.mark.parametrize("typed", [[*"5.9"], ["enter", *"6"]])
+async def test_the_table_of_heels_is_whole_on_one_page_of_the_numbers(
+    tmp_path: Path, size: tuple[int, int], typed: list[str]
+) -> None:
+    """A heel that a foot is too short for says so in no more room than the numbers take."""
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=size) as pilot:
+        screen = PlanScreen()
+        app.show(screen)
+        await pilot.pause()
+        await pilot.press(*typed)
+        await pilot.pause()
+        lines = screen.working.heels
+        for _ in range(4):
+            shown = picture(app)
+            if lines[0] in shown:
+                break
+            await pilot.press("pagedown")
+            await pilot.pause()
+        places = [next(at for at, row in enumerate(shown.splitlines()) if line in row) for line in lines]
+        assert places == list(range(places[0], places[0] + 6))

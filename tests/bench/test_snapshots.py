@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -83,7 +83,7 @@ SIZES = {"80x24": (80, 24), "120x40": (120, 40), "200x55": (200, 55)}
 ALSO_WIDE = ("bench", "heel", "leg", "plan", "past", "page", "shelf", "form", "start-sock", *ANSWERS)
 
 
-def picture(app: App[int]) -> str:
+def picture(app: App[Any]) -> str:
     """The screen as text, a line a row, without trailing blanks."""
     strips = app.screen._compositor.render_strips()
     return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips) + "\n"

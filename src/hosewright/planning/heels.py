@@ -11,6 +11,7 @@ from hosewright.craft.measured import nominal
 from hosewright.craft.sock import turned_rows
 from hosewright.craft.turning import depth_rows
 from hosewright.craft.units import length_number
+from hosewright.phrases.lists import aligned
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from hosewright.planning.fabric import Fabric
     from hosewright.planning.typed import Values
 
+NO_ROOM = ("no", "room")
 HEADINGS = ("", "passes", "deep", "foot", "sole", "round", "yarn")
 _LENGTHS = {"in": "inches", "cm": "cm", "mm": "mm"}
 WORKED_OUT = (
@@ -58,7 +60,7 @@ class HeelBeside:
         """It as a line of a table under ``HEADINGS``."""
         named = f"{'*' if self.chosen else ' '} {self.words}"
         if self.why_not:
-            return (named, "no room for it here")
+            return (named, *NO_ROOM)
         deep = self.depth_rows / rows_per_mm
         lengths = [length_number(mm, unit) for mm in (deep, self.sole_mm, self.round_mm)]
         return (
@@ -69,11 +71,6 @@ class HeelBeside:
             *lengths[1:],
             f"{self.metres_per_pair:.0f}",
         )
-
-
-def heading(unit: str) -> str:
-    """What stands over the table."""
-    return f"Heels for this foot, * as planned; lengths in {_LENGTHS[unit]}, foot in rows, yarn of a pair in m"
 
 
 def heels_beside(
@@ -87,15 +84,17 @@ def heels_beside(
         try:
             found.append(_of(*make(other), heel, fabric, chosen=chosen))
         except CraftError as wrong:
-            found.append(HeelBeside(heel, 0, chosen, why_not=str(wrong)))
+            found.append(HeelBeside(heel, heel.needles or fabric.slots // 2, chosen, why_not=str(wrong)))
     return tuple(found)
 
 
-def table(beside: tuple[HeelBeside, ...], fabric: Fabric, unit: str) -> tuple[tuple[str, ...], ...]:
-    """They as a table, its headings first; nothing where there are none."""
+def table(beside: tuple[HeelBeside, ...], fabric: Fabric, unit: str) -> tuple[str, ...]:
+    """The lines of a table of them, at most 56 cells wide, what it is of first; nothing where there are none."""
     if not beside:
         return ()
-    return (HEADINGS, *(one.cells(nominal(fabric.rows), unit) for one in beside))
+    rows = [HEADINGS, *(one.cells(nominal(fabric.rows), unit) for one in beside)]
+    said = f"Heels for this foot, * planned; {_LENGTHS[unit]}, rows, m a pair"
+    return (said, *aligned(rows, right=range(1, len(HEADINGS))))
 
 
 def _kinds(chosen: HeelAs, slots: int) -> list[HeelAs]:

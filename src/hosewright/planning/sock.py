@@ -270,7 +270,7 @@ class Working:
     parts: tuple[Labelled, ...] = ()
     rest: tuple[Labelled, ...] = ()
     leg: tuple[Labelled, ...] = ()
-    heels: tuple[tuple[str, ...], ...] = ()
+    heels: tuple[str, ...] = ()
     cylinders: tuple[tuple[str, ...], ...] = ()
     tight: Tightness = field(default_factory=Tightness)
     caution: str = ""

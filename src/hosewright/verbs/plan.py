@@ -8,10 +8,8 @@ from typing import TYPE_CHECKING, Any
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.phrases.field import FieldError
-from hosewright.phrases.lists import aligned
 from hosewright.planning.choices import USUALLY_CHOSEN, idle_lines
 from hosewright.planning.gauges import PlanShelf, gauge_words
-from hosewright.planning.heels import heading
 from hosewright.planning.plan_lines import sock_fields, usual_texts
 from hosewright.planning.sock import NO_FOOT, to_plan, usual_name, work_out
 from hosewright.planning.typed import Typed
@@ -76,7 +74,7 @@ def run(argv: list[str]) -> int:
         name = typed.name.strip() or usual_name(knit, wearer, shelf.plan_names)
         made = to_plan(shelf_id(name), replace(typed, name=name), knit, wearer, working)
         if not args.json:
-            _say(_numbers(working, lots, settings.length_unit, at_risk=wearer is None or wearer.caution))
+            _say(_numbers(working, lots, at_risk=wearer is None or wearer.caution))
         if not args.only_try:
             planning.make_sure(working)
             book.keep(made)
@@ -160,7 +158,7 @@ class _Planning:
             raise UsageError(f"{slit(heel.extra_passes)} Nothing was kept; --anyway keeps it.")
 
 
-def _numbers(working: Working, lots: Any, unit: str, *, at_risk: bool) -> list[str]:
+def _numbers(working: Working, lots: Any, *, at_risk: bool) -> list[str]:
     """The plan in lines: its cautions, its parts, its fit and yarn, the leg by the dial, and the heels beside it."""
     rows = [*working.parts, *working.rest, *lots, *working.leg]
     said: list[str] = []
@@ -170,8 +168,7 @@ def _numbers(working: Working, lots: Any, unit: str, *, at_risk: bool) -> list[s
         else:  # it goes on from the line before
             said[-1] += f", {words}"
     caution = [working.caution] if working.caution else []
-    heels = [f"{heading(unit)}:", *aligned(working.heels)] if working.heels else []
-    return [*caution, *said, *heels, *([FEET_AT_RISK] if at_risk and not caution else [])]
+    return [*caution, *said, *working.heels, *([FEET_AT_RISK] if at_risk and not caution else [])]
 
 
 def _facts(plan: Plan, working: Working) -> dict[str, Any]:

@@ -18,7 +18,7 @@ from hosewright.planning.choices import CUFF, END, HEEL, USUAL_PATTERN
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.fit import leg_round
 from hosewright.planning.gauges import PlanShelf
-from hosewright.planning.heels import WORKED_OUT, heading, table
+from hosewright.planning.heels import WORKED_OUT, table
 from hosewright.planning.plan_lines import USUAL_CUFF_ROWS, LegTyped
 from hosewright.planning.ruled_out import ruled_out
 from hosewright.planning.sock import heels_for, make_sock, yarn_of
@@ -138,7 +138,7 @@ def run(argv: list[str]) -> int:
     lines = [
         *_lines(plan, need, unit, whole.foot_rows_tape_error if whole and told_apart else None),
         *_schedule_lines(schedule, fabric, unit),
-        *(["", heading(unit), *aligned(table(heels, fabric, unit))] if heels else []),
+        *(["", *table(heels, fabric, unit)] if heels else []),
         *sentences(tubes),
         *sentences(notes),
     ]

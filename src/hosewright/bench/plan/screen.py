@@ -24,7 +24,6 @@ from hosewright.picture.dyed import dyed
 from hosewright.planning.choices import USUALLY_CHOSEN, idle_lines
 from hosewright.planning.drawn import in_short, measures, shape_of
 from hosewright.planning.gauges import PlanShelf, gauge_words
-from hosewright.planning.heels import heading
 from hosewright.planning.plan_lines import GAUGE, WEARER, WITHOUT, sock_fields, usual_texts
 from hosewright.planning.sock import Working, to_plan, usual_name, work_out
 from hosewright.planning.typed import Typed
@@ -95,7 +94,7 @@ class PlanNumbers(VerticalScroll, can_focus=False):
             "parts": _labelled(working.parts),
             "rest": _labelled(working.rest),
             "leg": _under("The leg by the dial", _labelled(working.leg)),
-            "heels": _under(heading(host(self).settings.length_unit), "\n".join(aligned(working.heels))),
+            "heels": "\n".join(working.heels),
             "cylinders": _under("Cylinders, * nearest the girth wanted", cylinders),
             "notes": "\n".join(f"- {note}" for note in working.notes),
         }
@@ -105,8 +104,12 @@ class PlanNumbers(VerticalScroll, can_focus=False):
             shown.display = bool(text)
 
     def page(self, way: int) -> None:
-        """Move a screenful down (1) or up (-1)."""
-        self.scroll_relative(y=way * max(1, self.size.height - 1), animate=False)
+        """Move a screenful down (1) or up (-1): what the foot of the screen cuts next comes whole."""
+        top = self.scroll_offset.y
+        foot = top + self.size.height
+        cut = (part.virtual_region for part in self.children if part.display)
+        to = next((part.y for part in cut if part.y > top and part.bottom > foot), foot - 1) if way > 0 else None
+        self.scroll_to(y=top - max(1, self.size.height - 1) if to is None else to, animate=False)
 
 
 def _labelled(lines: Sequence[Labelled]) -> str:
