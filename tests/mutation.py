@@ -80,10 +80,10 @@ def places(room: str) -> dict[tuple[Path, tuple[int, int]], list[Fault]]:
 def changed(fault: Fault) -> str | None:
     """The module's text with the fault in it; None where it would not compile, or no running program tells."""
     before = (ROOT / fault.module).read_text(encoding="utf-8")
-    after = mutate_code(before, get_operator(fault.operator)(), fault.occurrence)
     try:
+        after = mutate_code(before, get_operator(fault.operator)(), fault.occurrence)
         return None if after is None or _meaning(before) == _meaning(after) else after
-    except SyntaxError:
+    except (SyntaxError, AttributeError):  # the latter: an exception with a dot in its name is beyond cosmic-ray
         return None
 
 
