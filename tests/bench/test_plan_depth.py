@@ -9,7 +9,8 @@ import pytest
 
 from hosewright.craft.correction import SockVerdict
 from hosewright.craft.gauge import measure_gauge
-from hosewright.craft.measured import error, nominal
+from hosewright.craft.measured import error, measured, nominal
+from hosewright.craft.ribs import RibGauge
 from hosewright.logbook.find.evidence import MeasuredTube, Worn
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
@@ -368,3 +369,17 @@ def test_a_heel_shallower_than_the_foots_own_says_so_in_rows() -> None:
     assert any("1.6 cm more than this heel is deep" in note and "7 rows deeper" in note for note in worked.notes)
     enough = work_out(TUBE, knit(), TAPED.model_copy(update={"heel_height_mm": 50.0}), "cm")
     assert not any("rows deeper would reach" in note for note in enough.notes)
+
+
+def test_a_ribbed_instep_counts_by_a_ribbed_tube_and_without_one_not_at_all() -> None:
+    """By hand: 64 stitches at 0.5 a mm are 128 mm, pulled wide 240, so worn 184; half of it and of 204 plain are 194.
+
+    245 / 194 is 26 % more.
+    """
+    ribbed = replace(TUBE, leg_rib="3x1", instep_rib="3x1")
+    own = {"3x1": RibGauge("3x1", measured(0.41, 0.0), measured(0.5, 0.0), 120.0)}
+    worked = work_out(ribbed, replace(knit(), ribs=own), TAPED)
+    assert dict(worked.rest)["Tightest, T"] == f"stretched {245 / 194 - 1:.0%} round the right instep".replace(
+        "%", " %"
+    )
+    assert "Tightest, T" not in dict(work_out(ribbed, knit(), TAPED).rest)

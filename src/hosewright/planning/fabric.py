@@ -76,6 +76,11 @@ class Fabric:
         own = self.ribs.get(rib.words)
         return None if own is None else own.worn_round(self.slots)
 
+    def foot_round(self, rib: Rib | None) -> Measured | None:
+        """Round the foot, mm; where its instep is ribbed half as a ribbed tube, None where none was measured."""
+        leg = self.leg_round(rib if rib and rib.instep else None)
+        return None if leg is None else (self.circumference + leg) / 2
+
     @property
     def loop_mm(self) -> Measured:
         """Yarn in a loop, mm, from the rows. Raises CraftError."""

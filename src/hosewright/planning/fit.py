@@ -186,11 +186,12 @@ def _places(
     fabric: Fabric, wearer: Wearer, values: Values, leg_mm: float, shaped: tuple[LegStep, ...]
 ) -> list[tuple[Girth, Measured]]:
     """Every girth that a tape gave where the sock has knitting, with how far round the sock is there."""
-    foot = fabric.circumference
-    found = [(girth, foot) for girth in girths("ball", wearer.girth_mm, wearer.left_girth_mm, wearer.right_girth_mm)]
-    found += [
-        (girth, foot) for girth in girths("instep", wearer.instep_mm, wearer.left_instep_mm, wearer.right_instep_mm)
+    taped = [
+        *girths("ball", wearer.girth_mm, wearer.left_girth_mm, wearer.right_girth_mm),
+        *girths("instep", wearer.instep_mm, wearer.left_instep_mm, wearer.right_instep_mm),
     ]
+    foot = fabric.foot_round(values.rib)
+    found = [] if foot is None else [(girth, foot) for girth in taped]
     leg = fabric.leg_round(values.rib)
     if leg_mm <= 0 or leg is None:
         return found
