@@ -219,3 +219,18 @@ async def test_the_help_begins_with_the_line_one_is_on(app: Host) -> None:
         assert isinstance(app.screen, HelpScreen)
         said = str(app.screen.query(Static).first().content)
         assert said.startswith("Edge: how it ends. It takes rolled or hung hem.\n\nEnter goes to the next line")
+
+
+@pytest.mark.parametrize(("size", "beside"), [((120, 40), False), ((200, 55), True)])
+async def test_where_there_is_room_a_lines_explanation_stands_beside_it(
+    app: Host, size: tuple[int, int], beside: bool
+) -> None:
+    async with app.run_test(size=size) as pilot:
+        screen = await opened(app, pilot)
+        told = screen.query_one("#form-told", Static)
+        for name in ("rows", "edge"):
+            screen.rows[name].entry.focus()
+            await pilot.pause()
+            assert str(told.content) == screen.rows[name].field.explained
+        assert bool(told.region) == told.display == beside
+        assert not beside or told.region.x >= screen.rows["edge"].region.right

@@ -15,7 +15,7 @@ from hosewright.bench.widgets.entry_screen import EntryScreen
 from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, find_line
+from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, WithMore, find_line
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn
 from hosewright.logbook.records.year import Promise
@@ -93,8 +93,9 @@ class NotebookScreen(ListScreen[None]):
     def compose(self) -> ComposeResult:
         yield Heading("Notebook")
         yield find_line()
-        yield Entries(id="notebook")
-        yield More()
+        with WithMore():
+            yield Entries(id="notebook")
+            yield More()
         yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Any
 from rich.text import Text
 from textual import on
 from textual.binding import Binding
-from textual.containers import VerticalScroll
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from hosewright.bench.plan.screen import PlanScreen
@@ -242,12 +241,9 @@ class StringScreen(SettingUp):
         self.add_core()
         self.add_set_up()
 
-    def body(self) -> ComposeResult:
-        with VerticalScroll(id="form-body", can_focus=False):
-            yield Choosing("string-socks", "On the string, first to last")
-            yield Pairs("string-offers", "Pairs to add")
-            yield from self.rows.values()
-            yield Static("", id="form-remark", markup=False)
+    def above(self) -> ComposeResult:
+        yield Choosing("string-socks", "On the string, first to last")
+        yield Pairs("string-offers", "Pairs to add")
 
     def on_mount(self) -> None:
         book = host(self).book

@@ -7,7 +7,7 @@ is saved, never while typing; all errors are shown at once, each under its line,
 about the line one is on; leaving asks when something was typed. What else a screen may have of its own:
 
 - ``CSS_PATH = [FORM_CSS, "its_own.tcss"]``, and ``body``: how the lines are laid out; without it they stand one below
-  the other, with a remark below them;
+  the other, with what ``above`` gives above them, a remark below, and on wide terminals what F1 tells of a line beside;
 - ``remark``, or ``follow`` where more than a sentence follows what is typed (a plan's numbers beside the lines);
 - ``offer`` of a row fills a list with what is on the shelf, ``propose`` puts a text on a line nobody typed on;
 - ``read`` where lines are read together (a plan), ``question`` where saving has to be asked about first, ``touched``
@@ -24,6 +24,7 @@ from rich.text import Text
 from textual import on
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.events import DescendantFocus
 from textual.screen import Screen
 from textual.validation import ValidationResult, Validator
 from textual.widgets import Input, Select, Static
@@ -34,6 +35,7 @@ from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar, bound_commands
+from hosewright.bench.widgets.list_screen import BROAD
 from hosewright.logbook.records.shelf import problems
 from hosewright.phrases.field import NOTHING, FieldError
 
@@ -220,6 +222,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     CSS_PATH: ClassVar[CSSPathType | None] = FORM_CSS
     AUTO_FOCUS = "Line, Pick"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (BROAD, "-broad")]
     TOPIC = ""  # the page that its help ends with
     EXPLAIN = (
         "Enter goes to the next line, Ctrl+S saves everything. Lines marked * are needed; leave the others empty "
@@ -240,10 +243,18 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         """Make the lines, each with ``add``."""
 
     def body(self) -> ComposeResult:
-        """The lines one below the other, and the remark."""
+        """The lines one below the other, and the remark; beside them what there is to say of the line one is on."""
         with VerticalScroll(id="form-body", can_focus=False):
+            yield from self.above()
             yield from self.rows.values()
             yield Static("", id="form-remark", markup=False)
+            told = Static("", id="form-told", classes="form-frame", markup=False)
+            told.border_title = "This line"
+            yield told
+
+    def above(self) -> ComposeResult:
+        """What stands above the lines."""
+        yield from ()
 
     def remark(self, values: Mapping[str, Any]) -> str:  # noqa: ARG002
         """What there is to say about the values that can be read so far."""
@@ -327,6 +338,13 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
                 one.say("")
             elif isinstance(event, Select.Changed) and one.text.strip():  # what was right may not go with this choice
                 one.say(errors.get(name, ""))
+
+    @on(DescendantFocus)
+    def _told(self, event: DescendantFocus) -> None:
+        row = self._row_of(event.widget)
+        for told in self.query("#form-told").results(Static):
+            told.update(row.field.explained if row else "")
+            told.set_class(row is not None, "-told")
 
     @on(Input.Blurred)
     def _left(self, event: Input.Blurred) -> None:
