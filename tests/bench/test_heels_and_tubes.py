@@ -184,6 +184,9 @@ async def test_every_heel_stands_side_by_side_for_the_foot(tmp_path: Path) -> No
             assert words in str(shown)
         await choose(pilot, "heel", 3)
         assert not app.screen.query_one("#plan-heels").display
+        assert app.screen.query_one("#plan-head-1").display
+        await choose(pilot, "end", 2)
+        assert not app.screen.query_one("#plan-head-1").display  # nothing of a foot is asked for a tube open at its end
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 55)])

@@ -164,9 +164,9 @@ class PlanScreen(EntryScreen[Plan]):
     def body(self) -> ComposeResult:
         with Container(id="plan-both"):
             with VerticalScroll(id="form-body", can_focus=False):
-                for heading, names in LAYOUT:
+                for at, (heading, names) in enumerate(LAYOUT):
                     if heading:
-                        yield Static(heading, classes="plan-head", markup=False)
+                        yield Static(heading, id=f"plan-head-{at}", classes="plan-head", markup=False)
                     for name in names:
                         yield self.rows[name]
             with Vertical(id="plan-result", classes="form-frame") as result:
@@ -240,6 +240,9 @@ class PlanScreen(EntryScreen[Plan]):
         idle = idle_lines(chosen)
         for name in _PUT_AWAY:
             self.rows[name].display = name not in idle
+        for at, (heading, names) in enumerate(LAYOUT):
+            if heading:
+                self.query_one(f"#plan-head-{at}").display = any(name not in idle for name in names)
         for name in ("pattern", "rows", "ankle", "calf", "heel_needles", "gusset", "deeper"):
             self.rows[name].propose("" if name in idle else usual.get(name, ""))
 
