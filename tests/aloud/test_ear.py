@@ -244,6 +244,17 @@ def test_without_a_player_it_is_one_sentence(tmp_path: Path, monkeypatch: pytest
     assert told == ["No tones sound: none of paplay, aplay, afplay is here. The bell needs none of them."]
 
 
+def test_where_nothing_can_be_heard_there_is_nothing_to_silence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    told: list[str] = []
+    ear = Ear(replace(SPEAKS, tones="sounds"), unheard, told.append)
+    assert ear.turn("press -") == "Nothing speaks or sounds here; e on the bench sets what does."
+    assert (ear.quiet, len(told)) == (False, 2)
+    ear.close()
+
+
 def test_usually_nothing_is_heard() -> None:
     assert not hears(Settings())
     assert hears(Settings(speech="cues"))

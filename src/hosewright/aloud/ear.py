@@ -73,6 +73,8 @@ class Ear:
 
     def turn(self, how: str) -> str:
         """Quiet from now on, or no longer; the sentence that says so. ``how`` it is turned again: "press -"."""
+        if self._speaker is None and self._tones is None and self.settings.tones != "bell":
+            return "Nothing speaks or sounds here; e on the bench sets what does."
         self.quiet = not self.quiet
         if self.quiet:
             self.hush()
