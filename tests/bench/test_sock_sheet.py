@@ -94,7 +94,8 @@ async def test_the_words_stand_at_the_parts_where_there_is_room() -> None:
     words = Words(("leg 9 rows", "heel 48 passes", "foot 22 rows", "toe 48 passes"), (), "round 8 in")
     for size, seen, unseen in (
         ((70, 14), words.parts, (words.short,)),
-        ((30, 14), (), (*words.parts, words.short)),
+        ((30, 14), words.parts, (words.short,)),
+        ((30, 9), (), (*words.parts, words.short)),
         ((70, 1), (words.short,), words.parts),
     ):
         app = Shown(SHAPE.counts, Dyed(), words)
@@ -103,3 +104,13 @@ async def test_the_words_stand_at_the_parts_where_there_is_room() -> None:
             assert all(said in text for said in seen)
             assert not any(said in text for said in unseen)
             assert "█" in text
+
+
+async def test_where_it_is_narrow_and_high_the_words_stand_under_a_larger_picture() -> None:
+    below = ("heel 48 passes", "foot 22 rows", "toe 48 passes")
+    app = Shown(SHAPE.counts, Dyed(), Words(("hem 12 rows", "leg 9 rows", *below)[-len(SHAPE.parts) :]))
+    async with app.run_test(size=(50, 30)):
+        lines = app.sheet.plain.splitlines()
+        at = lines.index(below[0])
+        assert tuple(lines[at : at + 3]) == below
+        assert max(map(len, lines[:at])) > 50 - len(below[0]) - 2

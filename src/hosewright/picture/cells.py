@@ -72,6 +72,12 @@ class Picture:
 
 
 @lru_cache(maxsize=8)  # home asks for the one of the marked session again and again
+def largest_mm(shape: Shape, columns: int, lines: int) -> float:
+    """How many mm a column, and half a line, stand for at the least: the smaller, the larger ``shape`` is drawn."""
+    left, top, right, bottom = shape.box
+    return max((right - left) / columns, (bottom - top) / (2 * lines))
+
+
 def draw(shape: Shape, columns: int, lines: int) -> Picture:
     """The picture of ``shape`` that fills the room, its left and top edge at 0. Raises ValueError for no room at all.
 
@@ -81,7 +87,7 @@ def draw(shape: Shape, columns: int, lines: int) -> Picture:
     if columns < 1 or lines < 1:
         raise ValueError("a picture needs at least one cell")
     left, top, right, bottom = shape.box
-    largest = max((right - left) / columns, (bottom - top) / (2 * lines))
+    largest = largest_mm(shape, columns, lines)
     grids = [
         (largest * size, left - x * largest * size, top - y * largest * size)
         for size in _SIZES

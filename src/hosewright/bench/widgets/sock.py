@@ -11,7 +11,7 @@ from textual.color import Color
 from hosewright.bench.widgets.line import Row, Sheet
 from hosewright.bench.widgets.panel import cut
 from hosewright.craft.colours import told_from
-from hosewright.picture.cells import Filling, Ink, Run, draw, in_a_line, in_letters
+from hosewright.picture.cells import Filling, Ink, Run, draw, in_a_line, in_letters, largest_mm
 from hosewright.picture.dyed import Dyed
 
 if TYPE_CHECKING:
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 UNDYED = Dyed()
 LEAST_COLUMNS, LEAST_LINES = 24, 8
 MOST_IN_LINE = 40  # cells of a sock in one line
+UNDER_FROM = 0.85  # the words of the foot stand under a picture that this lets grow by so much
 _SIGNS = "▚▀▄█▓▒░·"
 
 
@@ -173,21 +174,27 @@ class SockSheet(Sheet):
         if width < LEAST_COLUMNS or height < LEAST_LINES:
             room = max(1, min(width - len(words.short) - 2, MOST_IN_LINE))
             return [[*one_line(shape, done, room, colours_on(self.app, yarn, shape)), ("  ", ""), (words.short, "")]]
-        columns = width - max((len(said) + 2 for said in words.parts[len(shape.above) :]), default=0)
-        written = bool(words.parts) and columns >= LEAST_COLUMNS
-        filling = self._kept.of(self.app, shape, yarn, columns if written else width, height)
+        below = words.parts[len(shape.above) :]
+        columns, lines = width - max((len(said) + 2 for said in below), default=0), height - len(below)
+        under = lines >= LEAST_LINES and (
+            columns < LEAST_COLUMNS or largest_mm(shape, width, lines) < UNDER_FROM * largest_mm(shape, columns, height)
+        )
+        written = bool(words.parts) and (under or columns >= LEAST_COLUMNS)
+        if under or not written:
+            columns = width
+        filling = self._kept.of(self.app, shape, yarn, columns, lines if under else height)
         rows: list[Row] = list(blocks(filling, done))
         for sign, part, row in words.marks if written else ():
             at = filling.find(part, row)
             if at is not None:
                 rows[at[1]] = signed(rows[at[1]], {at[0]: (sign, "bold reverse")})
         if written:
-            _write(rows, filling, words)
+            _write(rows, filling, words, under=under)
         return rows
 
 
-def _write(rows: list[Row], filling: Filling, words: Words) -> None:
-    """The words of the leg beside it, those of heel, foot and toe right of the toe."""
+def _write(rows: list[Row], filling: Filling, words: Words, *, under: bool) -> None:
+    """The words of the leg beside it, those of heel, foot and toe right of the toe, or ``under`` the picture."""
     shape = filling.picture.shape
     beside_leg(rows, filling, words.parts)
     leg = len(shape.above) - 1
@@ -197,5 +204,8 @@ def _write(rows: list[Row], filling: Filling, words: Words) -> None:
     drawn = max(x for half in filling.picture.halves for x, place in enumerate(half) if place is not None) + 1
     below = words.parts[len(shape.above) :]
     last = max(y for y, half in enumerate(filling.picture.halves) if any(half)) // 2
+    if under:
+        rows[last + 1 :] = [[(said, "")] for said in below]
+        return
     for y, said in enumerate(below, max(0, last + 1 - len(below))):
         rows[y] = [*cut(rows[y], drawn), ("  ", ""), (said, "")]
