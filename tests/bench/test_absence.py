@@ -173,7 +173,7 @@ def test_a_key_that_was_moved_is_named_by_its_present_name_everywhere(book: Logb
     assert "use F3." in voice.said[-1]
     hands.do_observe("fell-off")
     assert "then F3." in voice.said[-1]
-    assert "(F2 undoes it)" in voice.said[-1]
+    assert "(F2 takes it back)" in voice.said[-1]
     hands.keys_gone(0)
     hands.keys_back(10_000)
     assert voice.said[-1].endswith("F5 counts them.")

@@ -50,7 +50,7 @@ async def pressed(book: Logbook, live: Live, keys: Sequence[str]) -> list[str]:
 
 async def test_the_lot_of_a_ball_joined_on_is_asked_and_noted(book: Logbook, live: Live) -> None:
     said = await pressed(book, live, ("k", "2", "enter", "space"))
-    assert said[0].split() == f"Noted: knot at row 3 (Backspace undoes it). {ASKED}".split()
+    assert said[0].split() == f"Noted: knot at row 3 (Backspace takes it back). {ASKED}".split()
     assert said[1] == "Lot 2, then Enter."
     assert said[2] == "From here on the yarn comes off lot 42."
     state = book.take_up(live.record.id).state
@@ -94,7 +94,7 @@ async def test_without_another_lot_nothing_is_asked(book: Logbook, also: tuple[s
     shelve(book, *map(lot, also))
     begun = sock(book, lot="lot-41" if also else None)
     crank_to(begun, "leg")
-    assert await pressed(book, begun, ("k",)) == ["Noted: knot at row 0 (Backspace undoes it)."]
+    assert await pressed(book, begun, ("k",)) == ["Noted: knot at row 0 (Backspace takes it back)."]
 
 
 def test_a_knot_with_words_asks_for_its_lot_in_plain_lines_too(book: Logbook, live: Live) -> None:
@@ -106,7 +106,7 @@ def test_a_knot_with_words_asks_for_its_lot_in_plain_lines_too(book: Logbook, li
 
 def test_in_plain_lines(book: Logbook, live: Live) -> None:
     lines = LineMode(live, book, Settings())
-    assert lines.answer("k") == f"Noted: knot, row 3 (- undoes it). {ASKED}"
+    assert lines.answer("k") == f"Noted: knot, row 3 (undo takes it back). {ASKED}"
     assert lines.answer("3") == f"There is no lot 3 here. {ASKED}"
     assert lines.answer("2") == "From here on the yarn comes off lot 42."
     assert live.state.observations[0].lot == "lot-42"
@@ -118,7 +118,7 @@ def test_a_stock_that_cannot_be_read_leaves_the_knot_noted(book: Logbook, live: 
     book.store.db.execute("INSERT INTO shelf VALUES ('lot', 'torn', 1, 0, '{')")
     said = lines.answer("k")
     assert said.startswith(
-        "Noted: knot, row 3 (- undoes it). Its dye lot cannot be asked: A lot in this logbook cannot be read"
+        "Noted: knot, row 3 (undo takes it back). Its dye lot cannot be asked: A lot in this logbook cannot be read"
     )
     assert len(live.state.observations) == 1
 

@@ -103,9 +103,9 @@ async def test_a_dropped_stitch_is_noted_on_any_layout(played: Played, key: str)
 async def test_a_note_and_a_dial_position_say_what_was_noted_and_what_undoes_it(played: Played) -> None:
     await played.start("tube", "tube", 3)
     await played.press("n", *"slub", "enter")
-    assert played.said == "Noted: note at row 3: slub (Backspace undoes it)."
+    assert played.said == "Noted: note at row 3: slub (Backspace takes it back)."
     await played.press("g", "6", "enter")
-    assert played.said == "Noted: the dial stands at 6 turns below zero (Backspace undoes it)."
+    assert played.said == "Noted: the dial stands at 6 turns below zero (Backspace takes it back)."
 
 
 async def test_a_question_is_answered_on_any_layout_and_what_is_typed_stays_as_typed(played: Played) -> None:
@@ -448,13 +448,13 @@ async def test_another_session_by_accident_is_one_press_back(played: Played) -> 
 async def test_a_step_back_and_giving_up_by_accident_are_one_press_back(played: Played) -> None:
     await played.start("sock", "heel", 22)
     await played.press("b")
-    assert played.said == "Back to the step before; its count is as it was. Backspace undoes that."
+    assert played.said == "Back to the step before; its count is as it was. Backspace takes that back."
     await played.press("backspace")
     assert (played.state.count, played.state.step and played.state.step.id) == (22, "heel")
     await played.press("a", "n")
     assert (played.state.abandoned, played.said) == (False, "Left as it was.")
     await played.press("a", "y")
-    assert "Given up. Backspace undoes that." in played.said
+    assert "Given up. Backspace takes that back." in played.said
     await played.press("backspace")
     assert (played.state.count, played.state.abandoned) == (22, False)
 

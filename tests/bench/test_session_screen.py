@@ -376,7 +376,7 @@ async def test_a_row_too_many_of_a_sock_says_what_to_do(book: Logbook, played: P
     await played.open(start(book, "sock", "leg"))
     await played.press(*["space"] * 10)
     assert "LEG · 10 of 9 rows" in played.text("#count")
-    assert "Backspace undoes it. Cranked: pull back to row 9 and use r" in " ".join(
+    assert "Backspace takes it back. Cranked: pull back to row 9 and use r" in " ".join(
         played.text("#cylinder").replace("│", "").split()
     )
 

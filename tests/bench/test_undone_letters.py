@@ -148,7 +148,7 @@ async def test_a_mistaken_verdict_in_the_proof_is_one_press_back_into_the_proof_
 @pytest.mark.parametrize(
     ("kind", "step", "presses", "told"),
     [
-        ("tube", "tube", 18, "Undone: row 18. The row is still on the machine; if you pulled it back, use r."),
+        ("tube", "tube", 18, "Undone: row 18. The row is still on the machine; if you pulled it back, use rehang."),
         ("sock", "heel", 27, "Undone: pass 27. The carrier belongs on the left, needle 7 up again."),
         ("sock", "heel", 5, "Undone: pass 5. The carrier belongs on the left, needle 28 down again."),
     ],
@@ -178,10 +178,10 @@ def test_a_letter_that_only_notes_says_what_and_what_undoes_it(book: Logbook) ->
     crank_to(live, "tube")
     drive(live, rows(12))
     lines = LineMode(live, book, Settings())
-    assert lines.answer("n wool smells") == "Noted: note at row 12: wool smells (- undoes it)."
-    assert lines.answer("d 23").startswith("Noted: dropped stitch, needle 23, row 12 (- undoes it).")
+    assert lines.answer("n wool smells") == "Noted: note at row 12: wool smells (undo takes it back)."
+    assert lines.answer("d 23").startswith("Noted: dropped stitch, needle 23, row 12 (undo takes it back).")
     drive(live, rows(3))
-    assert lines.answer("del") == "Struck out: dropped stitch at row 12, needle 23. - undoes that."
+    assert lines.answer("del") == "Struck out: dropped stitch at row 12, needle 23. undo takes that back."
     assert lines.answer("-").splitlines()[0] == "Undone: striking out dropped stitch at row 12, needle 23."
     assert [seen.struck for seen in live.state.observations] == [False, False]
     live.do(Abandoned())

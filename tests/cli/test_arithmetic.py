@@ -327,7 +327,10 @@ def test_where_a_search_starts(answer: Callable[..., dict[str, Any]]) -> None:
         (["gauge", *GAUGE[1:], "--lenght", "4 in"], "There is no option “--lenght” here. Did you mean --length?"),
         (SOCK, "Type --tube-length"),
         ([*SOCK, "--foot-length", "3 in"], "The heel and toe alone take 40 rows"),
-        ([*SOCK, "--foot-length", "25"], "A foot of 635 mm is longer than any (40 cm)"),
+        (
+            [*SOCK, "--foot-length", "25"],
+            "A foot of 635 mm is longer than any (400 mm): type its unit, such as 25 cm, or a size: EU 42.",
+        ),
         ([*TUBE, "--lowering", "near", "--left-in-work", "13"], "needs an even number of needles lifted"),
         ([*TUBE, "--hem-rows", "7"], "its rows must be even"),
         (["feet", "--size", "9"], "names no scale known here"),

@@ -61,7 +61,7 @@ def test_enter_counts_one_line_a_press(bench: Bench) -> None:
     assert said[-6:] == [
         "gauge tube, 1 of 30 rows done",
         "2 of 30",
-        "Undone: row 2. The row is still on the machine; if you pulled it back, use r.",
+        "Undone: row 2. The row is still on the machine; if you pulled it back, use rehang.",
         "gauge tube, 1 of 30 rows done",
         "2 of 30",
         "Left at: gauge tube, 2 of 30 rows done. Everything is saved.",
@@ -187,7 +187,7 @@ def test_measuring(bench: Bench) -> None:
     )  # fmt: skip
     assert any(line.startswith("Length of the working rows: 2 7/8 in. Another, or Enter") for line in said)
     assert any("10.0 times larger" in line and "x strikes it out" in line for line in said)
-    assert "Struck out: Length of the working rows 28.75. - undoes that." in said
+    assert "Struck out: Length of the working rows 28.75. undo takes that back." in said
     assert any("“4 kg” has a unit that does not fit" in line for line in said)
     assert "Type m, one of length, width, stretched, mass, on-foot, and the reading." in said
     assert any(line.startswith("Mass, separator yarn trimmed off: 5.2 g.") for line in said)
@@ -223,7 +223,7 @@ def test_faults_are_noted_at_their_row(bench: Bench) -> None:
     said = bench.type(
         "", "d 5 by the seam", "o sang", "k", "del", "t 500", "t", "", "n wool smells", "c", "7", "7", "e"
     )
-    assert any(line.startswith("Noted: dropped stitch, needle 5, row 1 (- undoes it).") for line in said)
+    assert any(line.startswith("Noted: dropped stitch, needle 5, row 1 (undo takes it back).") for line in said)
     assert any("takes nothing after it" in line for line in said)
     assert any(line.startswith("Needles here are numbered 1 to 60. Nothing is noted yet") for line in said)
     assert "“7” does nothing in this step, so nothing was changed; help says what does." in said
@@ -242,11 +242,11 @@ def test_recount_pause_and_what_does_nothing(bench: Bench) -> None:
     assert "Going on: gauge tube, 13 of 30 rows done" in said
     assert "Going on: gauge tube, 13 of 30 rows done." in said
     assert any("“many”" in line for line in said)
-    assert "The counter is really at (and why): type it after the letter: = 37 lost count" in said
+    assert "The counter is really at (and why): type it after the word: recount 37 lost count" in said
     assert "“zz” does nothing in this step, so nothing was changed; help says what does." in said
     assert "“m” does nothing in this step: it is “save it” while measuring." in said
     assert "l only changes what the bench's screen shows; it does nothing here." in said
-    assert "Noted: the dial stands at 7 turns below zero (- undoes it)." in said
+    assert "Noted: the dial stands at 7 turns below zero (undo takes it back)." in said
     assert (bench.state.count, bench.state.dial, bench.state.paused) == (13, 28, False)
 
 
@@ -255,7 +255,7 @@ def test_hung_again_and_a_step_back(bench: Bench) -> None:
     said = bench.type("", "", "r 1", "r leg 5", "y", "where", "b")
     assert "Hung again at row 1 of “Foot”: foot, 1 of 22 rows done" in said
     assert said.count("leg, 5 of 9 rows done") == 2
-    assert "Back to the step before; its count is as it was. - undoes that." in said
+    assert "Back to the step before; its count is as it was. undo takes that back." in said
     assert bench.state.count_of("leg") == 5
 
 

@@ -240,20 +240,20 @@ def test_a_letter_that_does_nothing_says_what_it_is_for(book: Logbook) -> None:
 
 @pytest.mark.parametrize(("letter", "fault"), [("f", "fell-off"), ("x 23 frayed", "yarn-broke"), ("z", "stiff")])
 def test_the_next_thing_to_do_is_said_at_once(book: Logbook, letter: str, fault: Fault) -> None:
-    assert first_aid(fault, "r") in LineMode(begin(book, "rows"), book, Settings()).answer(letter)
+    assert first_aid(fault, "rehang") in LineMode(begin(book, "rows"), book, Settings()).answer(letter)
     assert first_aid("dropped") in LineMode(begin(book, "passes"), book, Settings()).answer("d 7")
 
 
 def test_a_note_and_a_dial_position_say_what_was_noted_and_what_undoes_it(book: Logbook) -> None:
     lines = LineMode(begin(book, "rows"), book, Settings())
-    assert re.fullmatch(r"Noted: note at row \d+: a slub \(- undoes it\)\.", lines.answer("n a slub"))
-    assert lines.answer("g 6 1/4") == "Noted: the dial stands at 6 1/4 turns below zero (- undoes it)."
+    assert re.fullmatch(r"Noted: note at row \d+: a slub \(undo takes it back\)\.", lines.answer("n a slub"))
+    assert lines.answer("g 6 1/4") == "Noted: the dial stands at 6 1/4 turns below zero (undo takes it back)."
 
 
 def test_lost_in_a_heel_the_line_mode_guides_back_to_the_count(book: Logbook) -> None:
     live = begin(book, "passes")
     lines = LineMode(live, book, Settings())
-    assert lines.answer("=").endswith("= 37 lost count, or = ? when you are lost")
+    assert lines.answer("=").endswith("recount 37 lost count, or recount ? when you are lost")
     assert lines.answer("= ?").startswith("Stitches in the column of needle 15: Follow the row")
     assert "Needles up on the left:" in lines.answer("26")
     assert "Needles up on the right:" in lines.answer("7")

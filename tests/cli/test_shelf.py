@@ -102,7 +102,7 @@ def test_retired_and_back_in_use(typing: Callable[..., None], capsys: pytest.Cap
         (["ad"], "Did you mean add?"),
         (["add", "cilinder"], "Did you mean cylinder?"),
         (["add"], "Say what to add: machine, cylinder, yarn, wearer, lot."),
-        (["add", "cylinder", "x", "--slots", "6"], "--slots: The slots “6” is out of range"),
+        (["add", "cylinder", "x", "--slots", "6"], "--slots: The number of slots “6” is out of range"),
         (["add", "cylinder", "the sixty", "--slots", "60"], "There is a cylinder called the sixty already"),
         (["change", "cylinder"], "Say which cylinder, by its name or id."),
         (["change", "cylinder", "the sixteen"], "No cylinder on the shelf has that name. Did you mean the sixty?"),

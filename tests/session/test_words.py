@@ -208,6 +208,6 @@ def test_a_row_too_many_says_what_it_means_and_what_to_do() -> None:
     longer = over_words(folded(tube, *to_step(tube, "tube"), *rows(31)), "Bksp", "r")
     assert longer == "A longer tube is just as good: its gauge is worked out from all 31 rows."
     leg = over_words(folded(SOCK, *to_step(SOCK, "leg"), *rows(10)), "Bksp", "r")
-    assert leg.startswith("Pressed too often? Bksp undoes it. Cranked: pull back to row 9 and use r, or leave it")
+    assert leg.startswith("Pressed too often? Bksp takes it back. Cranked: pull back to row 9 and use r, or leave it")
     separator = over_words(folded(SOCK, *to_step(SOCK, "separator-in"), *rows(40)), "Bksp", "r")
     assert separator == "More of these rows do no harm."

@@ -33,8 +33,8 @@ def result_words(live: Live) -> str:
         return "The tube was not measured, so it has no gauge."
     rows, stitches = gauge.rows_per_mm, gauge.stitches_per_mm
     found = (
-        f"{rows * MM_PER_INCH:.2f} rows and {stitches * MM_PER_INCH:.2f} stitches to the inch "
-        f"({rows * MM_PER_CM:.3f} and {stitches * MM_PER_CM:.3f} to the centimetre)."
+        f"{rows * MM_PER_INCH:.2f} rows and {stitches * MM_PER_INCH:.2f} stitches to the inch.\n"
+        f"To the centimetre {rows * MM_PER_CM:.3f} and {stitches * MM_PER_CM:.3f}."
     )
     doubts = doubt_words(live, tube)
     if not doubts:

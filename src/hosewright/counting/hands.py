@@ -366,7 +366,7 @@ class Hands:
 
     def do_step_back(self) -> None:
         if self.do(ev.SteppedBack()):
-            self.voice.say(f"Back to the step before; its count is as it was. {self.undo} undoes that.")
+            self.voice.say(f"Back to the step before; its count is as it was. {self.undo} takes that back.")
 
     def do_reopen(self) -> None:
         self.do(ev.Reopened())
@@ -407,7 +407,7 @@ class Hands:
                     more = f"Its dye lot cannot be asked: {error}"
             said = seen_at_words(self.live.state, self.live.state.observations[-1])
             more = f"{first_aid(fault, self.key_of('rehang'))} {more}".strip()
-            self.voice.say(f"Noted: {said} ({self.undo} undoes it). {more}".rstrip())
+            self.voice.say(f"Noted: {said} ({self.undo} takes it back). {more}".rstrip())
 
     def _other_lots(self) -> Sequence[tuple[str, str]]:
         present = lot_now(self.live.state, self.live.record.lot)
@@ -479,14 +479,14 @@ class Hands:
         if not standing:
             self.voice.say("There is no observation to strike out.", trouble=True)
         elif self.do(ev.Struck(standing[-1].seq)):
-            self.voice.say(f"Struck out: {seen_at_words(state, standing[-1])}. {self.undo} undoes that.")
+            self.voice.say(f"Struck out: {seen_at_words(state, standing[-1])}. {self.undo} takes that back.")
 
     def strike_reading(self, field: str | None) -> None:
         standing = [r for r in self.live.state.readings if r.field == field and not r.struck]
         if not standing:
             self.voice.say("There is no reading of this field to strike out.", trouble=True)
         elif self.do(ev.Struck(standing[-1].seq)):
-            self.voice.say(f"Struck out: {reading_words(self.live.state, standing[-1])}. {self.undo} undoes that.")
+            self.voice.say(f"Struck out: {reading_words(self.live.state, standing[-1])}. {self.undo} takes that back.")
 
     # --- questions -----------------------------------------------------------------------------------------
 

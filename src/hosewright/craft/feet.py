@@ -66,7 +66,9 @@ class Estimate:
 def check_longest_foot(foot_mm: float) -> None:
     """Raise CraftError for a foot longer than any."""
     if foot_mm > LONGEST_FOOT_MM:
-        raise CraftError(f"A foot of {foot_mm:.0f} mm is longer than any (40 cm): measure it, and type its unit.")
+        raise CraftError(
+            f"A foot of {foot_mm:.0f} mm is longer than any (400 mm): type its unit, such as 25 cm, or a size: EU 42."
+        )
 
 
 def _system_of(width: str, sex: Sex) -> tuple[str, Sex, Literal["US", "UK"]]:

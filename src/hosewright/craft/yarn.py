@@ -167,8 +167,9 @@ def yarn_per_stitch(
     both = measured(nominal(both), error(both) * max(1.0, sigmas))
     percent = 100 * apart / nominal(both)
     notes = [
-        f"Yarn per stitch: {_shown(weighed)} by weighing, {_shown(looped)} from the loop length, "
-        f"{_shown(both)} together; they differ by {abs(percent):.0f} %."
+        f"Yarn per stitch by weighing: {_shown(weighed)}.",
+        f"From the loop length: {_shown(looped)}.",
+        f"Together {_shown(both)}; they differ by {abs(percent):.0f} %.",
     ]
     if scale_share is not None:
         notes.append(f"The scale alone is good to {100 * scale_share:.0f} % of this tube's mass.")

@@ -49,7 +49,10 @@ MORE: Mapping[str, str] = {  # by the names of lines
     "slots": "Each has its needle, so a row has as many stitches.",
     "diameter_mm": "Straight across the cylinder, from the hook of one needle to the hook of the one opposite.",
     "core_g": "Taken off what the scale says of a ball begun, so that yarn alone is counted.",
-    "count": "How long so much of it is: it gives a sock its metres and grams. Empty if the label doesn't say.",
+    "count": (
+        "How long so much of it is: it gives a sock its metres and grams. 420 m/100g, 460 yd/100g, tex 238, Nm 4.2 or "
+        "Ne 2.5. Empty if the label doesn't say."
+    ),
     "ball_g": "What a whole one weighs, without its core, by its label: so a plan can say whether one is enough.",
     "striped": "Whether it stripes by itself. Then the bench asks where the yarn begins, so that the twin matches.",
     "repeat_rows": "Count rows from where a colour begins to where the same one begins again.",

@@ -202,7 +202,9 @@ _SLOT_WORD = re.compile(r"\s*(slots?|needles?)\.?\s*$", re.IGNORECASE)
 
 def _read_slots(text: str) -> int:
     """64, "64 slots" or "64 needles". Raises CraftError."""
-    return read_whole(_SLOT_WORD.sub("", text, count=1) or text, what="slots", least=LEAST_SLOTS, most=MOST_SLOTS)
+    return read_whole(
+        _SLOT_WORD.sub("", text, count=1) or text, what="number of slots", least=LEAST_SLOTS, most=MOST_SLOTS
+    )
 
 
 def cylinder_fields(unit: str) -> list[Field]:
@@ -247,7 +249,7 @@ def yarn_fields(mass_unit: str) -> list[Field]:
             Field(
                 "count",
                 "Count",
-                "as on the label: 420 m/100g, 460 yd/100g, tex 238, Nm 4.2, Ne 2.5",
+                "as on the label, such as 420 m/100g",
                 read_yarn_count,
                 lambda count: str(count.typed),
                 example="420 m/100g",

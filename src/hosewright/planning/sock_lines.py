@@ -141,7 +141,8 @@ def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Labelled]:
 
 def _ball(need: YarnNeed, ball_g: float | None) -> str:
     if need.ball is None or ball_g is None:
-        return "not known without the yarn's count and put-up"
+        lacking = (("count", need.grams_per_pair), ("put-up", ball_g))
+        return f"not known without the yarn's {' and '.join(name for name, known in lacking if known is None)}"
     return f"{show_mass(ball_g)}, {need.ball}"
 
 

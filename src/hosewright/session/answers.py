@@ -64,7 +64,7 @@ ASKING: dict[str, Asking] = {
     "unmeasured": Asking("Nothing was measured here. Go on?", "", "Gone on without readings.", yes_or_no=True),
     "impossible": Asking("No tube can have these readings. Keep them?", "", "Kept as measured.", yes_or_no=True),
     "give_up": Asking(
-        "Give this session up? It can be taken up again.", "", "Given up. {undo} undoes that.", yes_or_no=True
+        "Give this session up? It can be taken up again.", "", "Given up. {undo} takes that back.", yes_or_no=True
     ),
     "spoil": Asking(
         "Why is this sock spoilt? (it is cranked once more)",
@@ -76,7 +76,7 @@ ASKING: dict[str, Asking] = {
         "a latch tore the heel",
         "Noted as a sock of its own, and left out. {strike} takes it back.",
     ),
-    "note": Asking("A note at this row:", "a few words", "Noted: {seen} ({undo} undoes it).", how="A few words."),
+    "note": Asking("A note at this row:", "a few words", "Noted: {seen} ({undo} takes it back).", how="A few words."),
     "recount": Asking("The counter is really at (and why):", "37 lost count", RECOUNTED),
     "rehang": Asking("Hung again at row or pass:", "31, leg 31, or 31 leg", "Hung again at {place}."),
     "vouch_many": Asking("Count the doubtful presses?", "", "Counted after all: the count is {count}.", yes_or_no=True),
@@ -85,7 +85,7 @@ ASKING: dict[str, Asking] = {
     "dial": Asking(
         "The dial stands at:",
         "6 3/4 turns, or 27 clicks",
-        "Noted: the dial stands at {dial} ({undo} undoes it).",
+        "Noted: the dial stands at {dial} ({undo} takes it back).",
     ),
     "void_trials": Asking(
         "Weights or tension changed? Then no trial counts.",

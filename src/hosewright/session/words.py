@@ -135,8 +135,8 @@ def over_words(state: State, undo: str, hang: str) -> str:
         return f"A longer tube is just as good: its gauge is worked out from all {state.count} rows."
     even = " A hem that is hung needs an even number." if plain_id(step.id) == "hem" else ""
     return (
-        f"Pressed too often? {undo} undoes it. Cranked: pull back to row {step.target} and use {hang}, or leave it, "
-        f"and the twin gets it too.{even}"
+        f"Pressed too often? {undo} takes it back. Cranked: pull back to row {step.target} and use {hang}, "
+        f"or leave it, and the twin gets it too.{even}"
     )
 
 

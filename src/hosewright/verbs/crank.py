@@ -243,14 +243,9 @@ class LineMode:
         """What is typed to go on from here."""
         return next((typed_as(command) for command in self._commands() if command.does in _GOING_ON), "ok")
 
-    @property
-    def _undo(self) -> str:
-        """What is typed to undo."""
-        return next((typed_as(command) for command in self._commands() if WORDS.get(command.does) == "undo"), "-")
-
     def _key_of(self, name: str) -> str:
-        """What is typed for a command that sentences speak of."""
-        return self._undo if name == "take_back" else typed_as(self.keymap.place(SPOKEN_OF[name]))
+        """What is typed for a command that sentences speak of: its word, or else its letter."""
+        return WORDS.get(SPOKEN_OF[name].does) or typed_as(self.keymap.place(SPOKEN_OF[name]))
 
     def answer(self, typed: str) -> str:
         self._said = ""
@@ -306,7 +301,8 @@ class LineMode:
         if does in self._taking:
             return self._taking[does](command, rest)
         if rest:
-            return f"In this step {letter} takes nothing after it, so nothing was done: leave out {quoted(rest)}."
+            named = WORDS.get(does, letter)
+            return f"In this step {named} takes nothing after it, so nothing was done: leave out {quoted(rest)}."
         if does in SCREEN_ONLY:
             return f"{letter} only changes what the bench's screen shows; it does nothing here."
         if does in self._alone:
@@ -345,7 +341,7 @@ class LineMode:
             state, self.settings, self._go, on_the_way=not paused and state.count > 1
         )
         if state.target is not None and state.count == state.target + 1:  # said once
-            over = over_words(state, self._undo, f"{self._key_of('rehang')} {state.target}")
+            over = over_words(state, WORDS["take_back"], f"{self._key_of('rehang')} {state.target}")
             return f"{said}. {over}" if over else said
         return said
 
@@ -368,8 +364,9 @@ class LineMode:
 
     def _tell(self, about: str, letter: str, rest: str) -> str:
         if not rest:
-            lost = f", or {letter} ? when you are lost" if about == "recount" and self._turning else ""
-            return f"{ASKING[about].words} type it after the letter: {letter} {ASKING[about].hint}{lost}"
+            named = WORDS.get(about, letter)
+            lost = f", or {named} ? when you are lost" if about == "recount" and self._turning else ""
+            return f"{ASKING[about].words} type it after the word: {named} {ASKING[about].hint}{lost}"
         state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
         self.hands.answer(about, rest)
         if state.last_seq == seq or about in ("note", "dial"):
@@ -388,11 +385,11 @@ class LineMode:
         else:
             self.hands.do_observe(fault, needle, note)
         if state.last_seq == seq:
-            again = f" Nothing is noted yet: {typed_as(command)} and the needle, once more." if numbered else ""
+            again = f" Nothing is noted yet: {word_of(command)} and the needle, once more." if numbered else ""
             return f"{self._said}{again}"
         more = self._said.partition(". ")[2] if fault == "knot" else ""  # the lot of a ball joined on is asked
         aid = first_aid(fault, self._key_of("rehang"))
-        said = (noted_words(state, FAULT_WORDS[fault], needle, self._undo), aid, more)
+        said = (noted_words(state, FAULT_WORDS[fault], needle, WORDS["take_back"]), aid, more)
         return " ".join(part for part in said if part)
 
     def _measure(self, command: Command, rest: str) -> str:

@@ -128,7 +128,7 @@ def counted_words(state: State, settings: Settings, go: str, *, on_the_way: bool
 def noted_words(state: State, fault_words: str, needle: int | None, undo: str) -> str:
     """An observation just made; ``undo``: what is typed to undo it."""
     at = f", needle {needle}" if needle is not None else ""
-    return f"Noted: {fault_words}{at}, {state.unit} {state.count} ({undo} undoes it)."
+    return f"Noted: {fault_words}{at}, {state.unit} {state.count} ({undo} takes it back)."
 
 
 def where_words(live: Live, settings: Settings, go: str) -> str:

@@ -47,7 +47,7 @@ def run(argv: list[str]) -> int:
 def _parser() -> Parser:
     parser = Parser(
         "gauge",
-        "rows and stitches per length from a washed tube, each with its standard error (±)",
+        "rows and stitches per length from a washed tube, and how sure each is, give or take (±)",
         'hosewright gauge --rows 60 --length "148 mm" --flat-width "102 mm" --slots 64',
     )
     parser.add_argument("--rows", required=True, help="how many working rows were measured")
