@@ -144,7 +144,7 @@ async def test_a_search_for_a_new_yarn_starts_a_full_turn_below_what_the_others_
 
 
 @pytest.mark.parametrize(
-    ("kind", "words"), [("search", "Begin with a stitch that is surely too large"), ("tube", "Find it first (f on the")]
+    ("kind", "words"), [("search", "begin surely too large, so that"), ("tube", "Find it first (f on the")]
 )
 async def test_a_machine_whose_start_nobody_noted_is_asked_for_it(
     tmp_path: Path, kind: Literal["search", "tube"], words: str
