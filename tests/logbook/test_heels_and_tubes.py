@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
@@ -9,23 +10,29 @@ import pytest
 
 from hosewright.craft.heels import HeelAs
 from hosewright.craft.workload import Work
-from hosewright.logbook.accounts.pairs import pair_of
+from hosewright.logbook.accounts.pairs import PairGiven, pair_of
 from hosewright.logbook.accounts.stock import stocks
 from hosewright.logbook.records import planned
+from hosewright.logbook.records.planned import record_kind
 from hosewright.logbook.records.shelf import Plan
 from hosewright.logbook.records.year import Lot, Promise
+from hosewright.paper.care_card import card_text, care_card
+from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.planning import starting, strings
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed
 from hosewright.session.events import Confirmed, Pressed
+from hosewright.session.reasons import reason_of
 from hosewright.session.results import pieces_of
-from hosewright.session.steps import CountPasses, CountRows
+from hosewright.session.steps import CountPasses, CountRows, Measure
+from hosewright.session.words import instruction
 from tests.bench.stage import YARN, do, stock
 from tests.bench.test_plan import knit
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
+    from hosewright.session.steps import MeasureField, Step
 
 MADE = {
     "wide": Typed(foot="26 cm", leg="6 cm", heel_needles="38"),
@@ -78,6 +85,51 @@ def test_a_pair_is_cranked_and_its_yarn_booked(book: Logbook, made: str) -> None
     assert plan.grams_per_pair is not None
     used = yarn.lots[0].account.used / 1000
     assert used == pytest.approx(plan.grams_per_pair, rel=0.01, abs=0.5)
+
+
+NAMES = {
+    "wide": "sock",
+    "afterthought": "footlet",
+    "tube sock": "tube sock",
+    "wristers": "wrister",
+    "long": "leg warmer",
+}
+
+
+@pytest.mark.parametrize("made", NAMES)
+def test_each_is_called_what_it_is(book: Logbook, made: str) -> None:
+    stock(book)
+    longer = Typed(leg="30 cm", heel="none", end="chained off", cuff="hem", rows="12")
+    typed, name = {**MADE, "long": longer}[made], NAMES[made]
+    plan = plan_of(typed)
+    assert plan.name == f"Moss {name}s"
+    book.keep(plan)
+    live = book.start(starting.first_sock(book, plan, 4))
+    assert live.record.title == f"Moss {name}s, first {name}"
+    said = []
+    while (step := live.state.step) is not None:
+        said += [step.title, instruction(live.state, live.record.given), *(item.label for item in _fields(step))]
+        reason = reason_of(live.state)
+        said += [reason.why, reason.look, reason.wrong, reason.cue]
+        if isinstance(step, CountRows | CountPasses):
+            do(live, [Pressed()] * (step.target - live.state.count))
+        do(live, [Confirmed()])
+    assert f"Mass of the {name}" in said
+    assert f"Take the {name} off" in said
+    words = " ".join(said)
+    if name not in ("sock", "tube sock"):
+        assert not re.search(r"\b[Ss]ocks?\b", words)
+    if name in ("wrister", "leg warmer"):
+        assert not re.search(r"\b(foot|toe|heel)\b", words)
+    sheet = crank_sheet(plan)
+    assert "above the leg" not in sheet
+    assert record_kind(live.record) == name.capitalize()
+    card = card_text(care_card(PairGiven("pair", YARN, None, plan, "")))
+    assert card.startswith(f"A pair of {name}s")
+
+
+def _fields(step: Step) -> tuple[MeasureField, ...]:
+    return step.fields if isinstance(step, Measure) else ()
 
 
 def test_socks_of_every_kind_hang_on_one_string(book: Logbook) -> None:

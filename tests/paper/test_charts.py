@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from xml.etree import ElementTree
 
@@ -21,6 +22,7 @@ from hosewright.paper.charts import (
     calendar_ticks,
     columns_of,
     draw,
+    planned_sock,
     round_top,
 )
 from hosewright.paper.html_page import svg
@@ -29,6 +31,7 @@ from hosewright.phrases.times import DAY_MS
 from hosewright.session.events import Confirmed, Observed, Pressed, TookBack
 from hosewright.words.story import tell
 from tests.helpers import entries, record, to_step
+from tests.logbook.test_heels_and_tubes import MADE, plan_of
 from tests.make_samples import FOLDER
 
 SIGNS = (("!", "seen"), ("p", "pause"))
@@ -220,3 +223,17 @@ def test_a_timeline_is_drawn_alike_on_a_page() -> None:
 )
 def test_the_calendar_is_marked_at_round_days(days: int, most: int, words: list[str]) -> None:
     assert [said for _, said in calendar_ticks(JANUARY_2024, JANUARY_2024 + days * DAY_MS, most)] == words
+
+
+@pytest.mark.parametrize("made", MADE)
+def test_labels_of_a_drawn_sock_stay_inside_its_box(made: str) -> None:
+    """A footlet's heel is narrow and stands at the edge; its label is moved in."""
+    drawn = planned_sock(plan_of(MADE[made]))
+    assert drawn is not None
+    left, _, right, _ = drawn.shape.box
+    found = re.findall(r'<text x="(-?[0-9.]+)"[^>]*>([^<]+)</text>', svg(drawn))
+    assert len(found) >= 2 * len(drawn.shape.parts)
+    for x, label in found:
+        half = len(label) * 0.5 * 9 / 2  # a mean letter is half as wide as it is high
+        assert left <= float(x) - half, label
+        assert float(x) + half <= right, label

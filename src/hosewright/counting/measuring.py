@@ -9,6 +9,7 @@ from hosewright.craft import CraftError
 from hosewright.craft.doubts import CM_PER_INCH, UNIT_MISTAKE_BAND, doubts
 from hosewright.craft.units import read_length, read_mass, show_length, show_mass
 from hosewright.craft.yarn import tex_from
+from hosewright.logbook.records.planned import name_of
 from hosewright.phrases.lists import listed
 from hosewright.session.results import tube_gauge, wash_change
 from hosewright.session.words import label_of
@@ -50,7 +51,7 @@ def which_sock(live: Live) -> str:
     sock = socks[number - 1]
     name = sock.plan.name
     whose = f", for {sock.wearer.name}" if sock.wearer and sock.wearer.name.casefold() not in name.casefold() else ""
-    return f"Sock {number} of {len(socks)}: {name}{whose}, {'twin' if sock.twin else 'first sock'}."
+    return f"Sock {number} of {len(socks)}: {name}{whose}, {'twin' if sock.twin else f'first {name_of(sock.plan)}'}."
 
 
 def read_value(text: str, item: MeasureField, length_unit: str, mass_unit: str) -> float:

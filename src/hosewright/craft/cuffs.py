@@ -195,7 +195,7 @@ def make_cuff(
 def hung_hem(slots: int, rows: int) -> Cuff:
     """A plain hem of ``rows`` (even), every needle in work. Raises CraftError."""
     check_cuff(slots, rows, hung=True)
-    note = f"The hem's {rows} rows hang double, {rows // 2} rows deep above the leg."
+    note = f"The hem's {rows} rows hang double, {rows // 2} rows deep at the top."
     return Cuff("hem", slots, rows, True, "", (), slots, 0, (note,))
 
 
@@ -250,8 +250,7 @@ def mock_rib(slots: int, pattern: str, rows: int, *, hung: bool = True, allow_un
     if not even.even:
         wide = even.left_over + rib.runs[0]
         notes.append(
-            f"The {even.left_over} left over stay in work, so one rib is {wide} needles wide: "
-            f"put it at the back of the leg."
+            f"The {even.left_over} left over stay in work, so one rib is {wide} needles wide: put it at the back."
         )
     if hung:
         notes.append(

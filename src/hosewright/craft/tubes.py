@@ -7,7 +7,7 @@ Lengths in mm, rows and stitches whole. Source: common practice, no source; the 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from hosewright.craft import CraftError, check_slots
 from hosewright.craft.measured import Measured, as_measured, error, half_up, nominal, show_rows
@@ -17,7 +17,19 @@ from hosewright.craft.turning import Lowering, PlainPasses, Turning, default_lef
 
 if TYPE_CHECKING:
     from hosewright.craft.cuffs import Cuff
-    from hosewright.craft.heels import EndKind
+    from hosewright.craft.heels import EndKind, HeelKind
+
+TubeName = Literal["sock", "footlet", "tube sock", "wrister", "leg warmer"]
+LEG_WARMER_MM = 250.0  # from here on, what is open at both ends is called a leg warmer. Ours.
+
+
+def tube_name(heel: HeelKind, end: EndKind, leg_mm: float) -> TubeName:
+    """What it is called: by its heel, its end, and how long its leg is, in mm; without a foot that is all of it."""
+    if heel != "none":
+        return "sock" if leg_mm > 0 else "footlet"
+    if end != "chained off":
+        return "tube sock"
+    return "leg warmer" if leg_mm >= LEG_WARMER_MM else "wrister"
 
 
 def plan_tube(

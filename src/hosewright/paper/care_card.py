@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft import CraftError
 from hosewright.craft.care_labels import care_lines
 from hosewright.craft.shoes import SCALES, nearest_half, read_size, sizes
+from hosewright.logbook.records.planned import name_of
 from hosewright.paper.charts import planned_sock
 from hosewright.paper.html_page import page, svg
 from hosewright.phrases.harmless import one_line, typed
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.shelf import Wearer
     from hosewright.paper.charts import DrawnSock
 
-TITLE = "A pair of socks"
 # A size in Mondopoint or Japan is the foot's length itself, and no measurement stands on a card.
 ON_CARD = ("eu", "uk", "us_men", "us_women", "uk_child", "us_child")
 CAUTION = (
@@ -46,6 +46,7 @@ class CareCard:
     unknown: tuple[str, ...]
     caution: str = ""
     sock: DrawnSock | None = None
+    title: str = "A pair of socks"
 
     @property
     def not_noted(self) -> str:
@@ -59,15 +60,16 @@ def care_card(pair: PairGiven) -> CareCard:
     found: list[tuple[str, tuple[str, ...]]] = [
         ("Fibre", (yarn.fibre,) if yarn.fibre else ()),
         ("Yarn", (", ".join(part for part in (yarn.name, yarn.colour) if part),)),
-        ("Size", size_lines(pair)),
+        *([] if pair.plan and pair.plan.end == "chained off" else [("Size", size_lines(pair))]),  # a shoe's
         ("Care", _care(yarn.care)),
         ("Wash", _wash(pair)),
     ]
     unknown = tuple("the gauge tube's wash" if name == "Wash" else name.lower() for name, lines in found if not lines)
     told = tuple((name, lines) for name, lines in found if lines)
     sock = planned_sock(pair.plan, None, yarn) if pair.plan else None
-    drawn = replace(sock, title=TITLE) if sock else None  # a plan's name may be somebody's
-    return CareCard(told, unknown, CAUTION if pair.wearer is not None and pair.wearer.caution else "", drawn)
+    title = f"A pair of {name_of(pair.plan) if pair.plan else 'sock'}s"
+    drawn = replace(sock, title=title) if sock else None  # a plan's name may be somebody's
+    return CareCard(told, unknown, CAUTION if pair.wearer is not None and pair.wearer.caution else "", drawn, title)
 
 
 def size_lines(pair: PairGiven) -> tuple[str, ...]:
@@ -127,7 +129,7 @@ def _wash(pair: PairGiven) -> tuple[str, ...]:
 def card_text(found: CareCard) -> str:
     """Plain text."""
     width = max(len(name) for name, _ in found.lines) + 2
-    lines = [TITLE, ""]
+    lines = [found.title, ""]
     for name, told in found.lines:
         lines += [f"{name if not at else '':<{width}}{one_line(words)}" for at, words in enumerate(told)]
     lines += ["", found.caution] if found.caution else []
@@ -136,7 +138,7 @@ def card_text(found: CareCard) -> str:
 
 def card_markdown(found: CareCard) -> str:
     """Markdown."""
-    return "\n".join([f"# {TITLE}", "", *card_lines(found)]) + "\n"
+    return "\n".join([f"# {found.title}", "", *card_lines(found)]) + "\n"
 
 
 def card_lines(found: CareCard) -> list[str]:
@@ -151,7 +153,7 @@ def card_html(found: CareCard) -> str:
     facts = "".join(f"<dt>{name}</dt><dd>{'<br>'.join(map(_plain, told))}</dd>" for name, told in found.lines)
     care = f'<p class="care">{escape(found.caution)}</p>' if found.caution else ""
     sock = svg(found.sock) if found.sock else ""
-    return page(TITLE, f'<div class="card"><h1>{TITLE}</h1>{sock}<dl>{facts}</dl>{care}</div>', _STYLE)
+    return page(found.title, f'<div class="card"><h1>{found.title}</h1>{sock}<dl>{facts}</dl>{care}</div>', _STYLE)
 
 
 def _plain(words: str) -> str:

@@ -13,7 +13,7 @@ from hosewright.craft.stripes import STRIPED
 from hosewright.craft.turning import comes_in
 from hosewright.craft.units import show_length
 from hosewright.logbook.accounts.use import thread_metres
-from hosewright.logbook.records.planned import cuff, rib, stripes, turned
+from hosewright.logbook.records.planned import cuff, name_of, rib, stripes, turned
 from hosewright.paper.charts import planned_sock
 from hosewright.paper.html_page import page, svg
 from hosewright.phrases.harmless import table, typed
@@ -247,8 +247,8 @@ def turned_work(part: PlannedPart, plan: Plan) -> list[str]:
     if part.name == "heel" and plan.heel == "afterthought":
         half = plan.slots // 2
         return [
-            f"When the sock is off: {half} loops below the waste yarn on the heel half, {half} or {half - 1} above it "
-            "on the other; instep needles up, heel spring on",
+            f"When the {name_of(plan)} is off: {half} loops below the waste yarn on the heel half, "
+            f"{half} or {half - 1} above it on the other; instep needles up, heel spring on",
             "Close the heel: instep needles down, separator yarn, take off, graft heel and toe",
         ]
     return [

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length, show_number
+from hosewright.logbook.records.planned import record_kind
 from hosewright.paper.charts import Bars, Chart, DrawnSock, Mark, cranked_sock, draw
 from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import clock_time, span
-from hosewright.session.kinds import STATUS_WORDS, kind_of
+from hosewright.session.kinds import STATUS_WORDS
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows, sock_of
 from hosewright.words.findings import measured_lines, planned_rows, result_lines
@@ -137,7 +138,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
     across = f", {show_length(cylinder.diameter_mm, 'in')} across" if cylinder.diameter_mm else ""
     slots = "" if f"{cylinder.slots} slots" in cylinder.name else f", {cylinder.slots} slots"
     lines = [
-        f"- Session: {record.id}, {kind_of(record).lower()}, {STATUS_WORDS[state.status]}",
+        f"- Session: {record.id}, {record_kind(record).lower()}, {STATUS_WORDS[state.status]}",
         f"- Begun: {clock_time(record.started_ms, record.zone_min)}",
     ]
     if state.out is not None:

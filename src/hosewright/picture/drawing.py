@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from hosewright.picture.shape import Polygon, Shape
 
 _TEXT_MM = 9.0
+_LETTER_MM = 0.6 * _TEXT_MM  # wider than the mean letter of common fonts without serifs; ours
 _FILLED, _TURNED, _EMPTY = "#b9c4cc", "#8b9aa5", "none"
 
 
@@ -38,6 +39,9 @@ def sock_svg(
     for part, label in zip(range(len(shape.parts)), labels, strict=True):
         x, y = _middle(shape.cranked(part, shape.counts[part]))
         lines = label.split("\n")
+        half = max(map(len, lines)) * _LETTER_MM / 2
+        # Kept whole on the paper; where even the whole width is too narrow for it, in the middle.
+        x = max(left + half, min(x, right - half)) if 2 * half < right - left else (left + right) / 2
         for at, line in enumerate(lines):
             down = y + (at - (len(lines) - 1) / 2) * _TEXT_MM
             # A rim of paper round each letter: the yarn may be as dark as the ink.

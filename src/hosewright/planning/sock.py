@@ -16,7 +16,7 @@ from hosewright.craft.measured import measured, nominal
 from hosewright.craft.ribs import leg_rate, rib_notes
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.craft.supply import leg_of_ball, wind_off, yarn_for
-from hosewright.craft.tubes import plan_tube
+from hosewright.craft.tubes import plan_tube, tube_name
 from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
 from hosewright.planning.fit import Fit, Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from hosewright.craft.ribs import Rib
     from hosewright.craft.sock import TubePlan
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
+    from hosewright.craft.tubes import TubeName
     from hosewright.logbook.find.evidence import Worn
     from hosewright.logbook.records.shelf import Wearer
     from hosewright.planning.fabric import Fabric
@@ -281,6 +282,13 @@ class Working:
         """The sock, when it can be knitted; None of a tube without a heel."""
         return self.made.sock if self.made and isinstance(self.made.sock, SockPlan) else None
 
+    @property
+    def called(self) -> TubeName:
+        """What a knitter calls it; a sock while there is none."""
+        if self.made is None or self.values is None:
+            return "sock"
+        return tube_name(self.values.heel.kind, self.values.end, self.made.leg_mm)
+
 
 def work_out(
     typed: Typed, knit: Knit | None, wearer: Wearer | None, unit: str = "in", worn: Worn | None = None
@@ -386,7 +394,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
     gauge, learnt = knit.gauge, working.learnt
     return Plan(
         id=plan_id,
-        name=typed.name.strip() or usual_name(knit, wearer),
+        name=typed.name.strip() or usual_name(knit, wearer, of=working.called),
         machine=gauge.machine,
         cylinder=gauge.cylinder,
         yarn=gauge.yarn,
@@ -450,12 +458,12 @@ def _kept_rib(rib: Rib | None, fabric: Fabric) -> PlannedRib | None:
     )
 
 
-def usual_name(knit: Knit | None, wearer: Wearer | None, taken: Collection[str] = ()) -> str:
-    """What a plan is called when nobody names it: a pair of socks, for whom, and of which yarn.
+def usual_name(knit: Knit | None, wearer: Wearer | None, taken: Collection[str] = (), *, of: TubeName = "sock") -> str:
+    """What a plan is called when nobody names it: a pair of what it is ``of``, for whom, and of which yarn.
 
     Numbered from the second on, where that name is ``taken``.
     """
-    what = f"{knit.yarn.name} socks" if knit and knit.yarn else "Socks"
+    what = f"{knit.yarn.name} {of}s" if knit and knit.yarn else f"{of.capitalize()}s"
     name = f"{what} for {wearer.name}"[:64] if wearer else what[:64]
     numbered = (f"{name[:58].rstrip()}, {number}" for number in range(2, len(taken) + 3))
     return next(one for one in (name, *numbered) if one not in taken)

@@ -242,7 +242,7 @@ def first_sock(
     return new_record(
         book,
         "sock",
-        f"{plan.name[:64]}, {'first' if planned.is_tube(plan) else 'first sock'}",
+        f"{plan.name[:64]}, first {planned.name_of(plan)}",
         dial if plan.dial is None else plan.dial,
         steps,
         machine=machine,

@@ -32,7 +32,7 @@ class Chosen:
     @property
     def words(self) -> str:
         whose = f" for {self.promise.name}" if self.promise and self.promise.name != self.plan.name else ""
-        return f"{self.plan.name}{whose}, {'twin' if self.twin else 'first sock'}"
+        return f"{self.plan.name}{whose}, {'twin' if self.twin else f'first {planned.name_of(self.plan)}'}"
 
 
 @dataclass(frozen=True, slots=True)

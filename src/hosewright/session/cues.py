@@ -9,7 +9,7 @@ from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import dial_place
 from hosewright.phrases.lists import many
 from hosewright.session.steps import Confirm, CountPasses, CountRows, plain_id
-from hosewright.session.steps.catalogue import said_of
+from hosewright.session.steps.catalogue import said_in
 from hosewright.session.words import turning_points
 
 if TYPE_CHECKING:
@@ -121,7 +121,7 @@ def _what_follows(state: State) -> str:
     if after is None:
         return "the stitch size is proven" if state.head.kind == "search" else "that is the end"
     if isinstance(after, Confirm):
-        said = said_of(after.id, when=state.head.kind)
+        said = said_in(state.head, after.id)
         title = said.title or after.title
         return said.cue or title[0].lower() + title[1:]
     return f"go on to the {after.title[0].lower()}{after.title[1:]}"

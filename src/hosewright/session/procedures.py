@@ -25,6 +25,7 @@ from hosewright.session.steps import (
     id_in,
 )
 from hosewright.session.steps.catalogue import said_of
+from hosewright.session.steps.tubes import called
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from hosewright.craft.ribs import Rib
     from hosewright.craft.sock import Section
     from hosewright.craft.stripes import Stripes
+    from hosewright.craft.tubes import TubeName
     from hosewright.craft.turning import Turning
     from hosewright.session.steps import SessionKind
 
@@ -176,12 +178,12 @@ def steps_of(sock: SockParts, separator_rows: int = SEPARATOR_ROWS) -> tuple[Ste
         *_SET_UP,
         *_separator_before(separator_rows),
         *_parts(sock),
-        *_off(separator_rows, "sock", sock.end),
+        *_off(separator_rows, "sock", sock.end, sock.called),
         *_opened(sock, separator_rows),
         *_closed([sock], "sock"),
         *_finished([sock]),
         *_WASHED,
-        _measure("try-on", _worn(sock.end)),
+        _measure("try-on", _worn(sock)),
     )
 
 
@@ -203,6 +205,7 @@ class SockParts:
     afterthought: bool = False
     stripes: Stripes | None = None
     end: EndKind = "toe"
+    called: TubeName = "sock"
 
 
 def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
@@ -229,7 +232,7 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
     steps += _finished(socks)
     steps += _WASHED
     for number, sock in enumerate(socks, 1):
-        fields = tuple(replace(field, id=id_in(number, field.id)) for field in _worn(sock.end))
+        fields = tuple(replace(field, id=id_in(number, field.id)) for field in _worn(sock))
         steps.append(_of_sock(_measure("try-on", fields, "string"), number))
     return tuple(steps)
 
@@ -396,19 +399,22 @@ _WORN = (
 )
 
 
-def _worn(end: EndKind) -> tuple[MeasureField, ...]:
+def _worn(sock: SockParts) -> tuple[MeasureField, ...]:
     """What is said of it when it is tried on; one that is open at both ends is for no foot."""
-    if end != "chained off":
-        return _WORN
-    return (replace(_WORN[0], label="Round"), *_WORN[1:])
+    first, *others, mass = _WORN
+    if sock.end == "chained off":
+        first = replace(first, label="Round")
+    return (first, *others, replace(mass, label=called(mass.label, sock.called)))
 
 
-def _off(separator_rows: int, kind: SessionKind, end: EndKind = "toe") -> tuple[Step, ...]:
+def _off(separator_rows: int, kind: SessionKind, end: EndKind = "toe", name: TubeName = "sock") -> tuple[Step, ...]:
     part = do("part", kind) if end == "toe" else do("part-open")
     off = do("take-off", kind)
-    if end != "toe":
-        off = replace(off, title="Take the work off")
-    return (part, count("separator-out", separator_rows, yarn="separator"), off)
+    return (
+        part,
+        count("separator-out", separator_rows, yarn="separator"),
+        replace(off, title=called(off.title, name)),
+    )
 
 
 def is_open_top(sections: Sequence[Section], cuff: Cuff | None) -> bool:

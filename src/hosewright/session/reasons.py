@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.session.beds import OFF, ribber_at
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, in_working_yarn, plain_id
-from hosewright.session.steps.catalogue import NOTHING, said_of
+from hosewright.session.steps.catalogue import NOTHING, said_in, said_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -33,8 +33,8 @@ def reason_of(state: State) -> Said:
     if isinstance(step, CountRows) and step.out_of_work and plain_id(step.id) in _RIBBED:
         return said_of(step.id, when="ladders" if ribber_at(state.head.steps, state.index) == OFF else "ribbed")
     if plain_id(step.id) == "cuff":
-        return said_of("cuff", when=f"after {_set_up_by(state)}")
-    return said_of(step.id, when=state.head.kind)
+        return said_in(state.head, "cuff", when=f"after {_set_up_by(state)}")
+    return said_in(state.head, step.id)
 
 
 def _stage(state: State, step: CountPasses) -> str:

@@ -10,6 +10,7 @@ from hosewright.session.results import cranked
 from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, id_in, in_working_yarn, plain_id
+from hosewright.session.steps.tubes import called, called_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -28,7 +29,7 @@ def differences(first: State, second: State) -> list[str]:
         one, two = ones.get(step.id), twos[step.id]
         unit = "passes" if isinstance(step, CountPasses) else "rows"
         if one is None:
-            found.append(f"{step.title}: {two} {unit}; the first sock has no such part.")
+            found.append(f"{step.title}: {two} {unit}; the first has no such part.")
         elif one != two:
             found.append(
                 f"{step.title}: {two} {unit}, {abs(two - one)} {'more' if two > one else 'fewer'} than the first."
@@ -47,7 +48,7 @@ def beside_first(first: State, second: State) -> list[str]:
     """
     step = second.step
     if step is None or step.id in ("part", "take-off"):
-        return differences(first, second) or ["Row for row like the first sock."]
+        return differences(first, second) or [called("Row for row like the first sock.", called_in(second.head))]
     if second.index == 0:
         return turned_otherwise(first)
     after = second.head.steps[second.index + 1] if second.index + 1 < len(second.head.steps) else None

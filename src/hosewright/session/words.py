@@ -12,7 +12,7 @@ from hosewright.craft.units import many
 from hosewright.session.beds import moved_at, out_after, rungs_at
 from hosewright.session.results import verdict_words
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Wait, id_in, plain_id, sock_of
-from hosewright.session.steps.catalogue import said_of
+from hosewright.session.steps.catalogue import said_in
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import CarrierTurns, HeelHalf, Pass, Turning
@@ -65,7 +65,7 @@ def instruction(state: State, given: Given = NOTHING_GIVEN) -> str:
         return state.search.advice
     if isinstance(step, CountPasses):
         return now_words(state)
-    said = said_of(step.id, when=state.head.kind).do
+    said = said_in(state.head, step.id).do
     if not said:  # of another's making
         return f"{step.title}."
     if isinstance(step, Confirm):

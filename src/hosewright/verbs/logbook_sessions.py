@@ -11,6 +11,7 @@ from hosewright.logbook.accounts.months import months
 from hosewright.logbook.find.sessions import ORDERS, find
 from hosewright.logbook.find.wanted import EVERY_PLACE, OLD_NAMES, narrowed, read_wanted, wanted_words
 from hosewright.logbook.merging import was_words
+from hosewright.logbook.records.planned import record_kind
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Promise
 from hosewright.logbook.travel import folders
@@ -116,7 +117,7 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
     yarn, cylinder = safe(record.yarn.name), safe(record.cylinder.name)
     lines = [
         f"{safe(record.title)} ({record.id})",
-        f"{kind_of(record)}, {STATUS_WORDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
+        f"{record_kind(record)}, {STATUS_WORDS[state.status]}, begun {clock_time(record.started_ms, record.zone_min)}.",
         f"{yarn} on {cylinder}, {safe(record.machine.name)}.",
         f"Dial {show_position(state.dial, record.machine.turn)}.",
     ]

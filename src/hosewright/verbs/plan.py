@@ -71,7 +71,7 @@ def run(argv: list[str]) -> int:
         if working.made is None:
             raise UsageError(working.missing)
         lots = reach_lines(shelf.reaches(knit, working.yarn), settings.mass_unit)
-        name = typed.name.strip() or usual_name(knit, wearer, shelf.plan_names)
+        name = typed.name.strip() or usual_name(knit, wearer, shelf.plan_names, of=working.called)
         made = to_plan(shelf_id(name), replace(typed, name=name), knit, wearer, working)
         if not args.json:
             _say(_numbers(working, lots, at_risk=wearer is None or wearer.caution))

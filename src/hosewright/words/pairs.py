@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import WEEK_DAYS, Due, need_for, outlook, week
+from hosewright.logbook.records.planned import name_of
 from hosewright.phrases.days import NO_DAY, days_to, show_day, weekday_of
 from hosewright.phrases.figures import show_money
 from hosewright.phrases.lists import Column, many
@@ -244,9 +245,10 @@ def marked_lines(pair: Pair, pace: OwnPace, settings: Settings, today: date, cos
     promise = pair.promise
     of = [f"yarn {pair.yarn.name}" if pair.yarn else "", f"dye lot {pair.lot.name}" if pair.lot else ""]
     of += [f"plan {pair.plan.name}" if pair.plan else "no plan yet: Enter chooses one"]
+    first = f"First {name_of(pair.plan) if pair.plan else 'sock'}"
     lines = [
         f"{promise.name}: {due_words(promise, today)}; {', '.join(part for part in of if part)}",
-        f"First sock  {sock_words(pair.first)}",
+        f"{first:<10}  {sock_words(pair.first)}",
         f"Twin        {sock_words(pair.twin)}",
     ]
     lines += [f"Also        {sock_words(sock)}" for sock in pair.more]

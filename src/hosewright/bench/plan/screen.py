@@ -230,7 +230,6 @@ class PlanScreen(EntryScreen[Plan]):
         usual = usual_texts(wearer, self._chosen_now["cuff"], unit)
         for name in ("tube", "foot"):
             self.rows[name].propose(usual[name])
-        self.rows["name"].propose(usual_name(self.knit, wearer, self._shelf.plan_names))
         self._fill_for_choices()
 
     def _fill_for_choices(self) -> None:
@@ -261,6 +260,7 @@ class PlanScreen(EntryScreen[Plan]):
                 self._fill_for_choices()
         wearer, settings = self.wearer, host(self).settings
         self.working = work_out(self.typed, self.knit, wearer, settings.length_unit, self._shelf.worn(wearer))
+        self.rows["name"].propose(self._usual_name())
         lots = reach_lines(self._shelf.reaches(self.knit, self.working.yarn), settings.mass_unit)
         self.working = replace(self.working, rest=(*self.working.rest, *lots))
         chosen = self.rows["gauge"].chosen
@@ -275,6 +275,9 @@ class PlanScreen(EntryScreen[Plan]):
             missing = "No gauge yet: crank a gauge tube, wash it and measure it first."
         self.query_one(PlanNumbers).show(self.working, missing, tubes)
         self._draw()
+
+    def _usual_name(self) -> str:
+        return usual_name(self.knit, self.wearer, self._shelf.plan_names, of=self.working.called)
 
     def _draw(self) -> None:
         """The sock worked out, with its measures; none while there is no sock."""
@@ -307,7 +310,7 @@ class PlanScreen(EntryScreen[Plan]):
         knit, typed = self.knit, self.typed
         if self.working.made is None or knit is None:
             raise CraftError(self.working.missing or "There is no sock to save yet.")
-        name = typed.name.strip() or usual_name(knit, self.wearer, self._shelf.plan_names)
+        name = typed.name.strip() or self._usual_name()
         return to_plan(shelf_id(name), replace(typed, name=name), knit, self.wearer, self.working)
 
     def question(self, made: Plan) -> Ask | None:  # noqa: ARG002

@@ -142,7 +142,7 @@ class SockStartScreen(StartScreen):
         machine = host(self).book.get(Machine, plan.machine)
         per_turn = machine.turn if machine else CLICKS_PER_TURN
         where = "as you type it above" if dial is None else show_position(dial, per_turn)
-        how = "As the first sock really came out:" if first else "As planned:"
+        how = f"As the first {planned.name_of(plan)} really came out:" if first else "As planned:"
         turned = turned_otherwise(first.state) if first else []
         noted = [f"Its first is from the notebook: {one.parts_typed}." for one in self._noted() if one.parts]
         lines = [

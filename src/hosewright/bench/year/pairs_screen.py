@@ -29,7 +29,7 @@ from hosewright.logbook.accounts.pairs import (
     recent_pace,
 )
 from hosewright.logbook.records.corrected import restated
-from hosewright.paper.care_card import TITLE, card_html, card_lines, care_card
+from hosewright.paper.care_card import card_html, card_lines, care_card
 from hosewright.paper.report import PageSection
 from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.field import Field
@@ -307,7 +307,7 @@ class CareCardScreen(ReportScreen[None]):
         parts = [PageSection("", tuple(card_lines(self._card)))]
         if self._card.unknown:
             parts.append(PageSection("Not on the card", (self._card.not_noted,)))
-        await page.show(TITLE, parts)
+        await page.show(self._card.title, parts)
 
     def action_write(self) -> None:
         if self._card is None:

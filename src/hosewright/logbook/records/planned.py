@@ -10,14 +10,17 @@ from hosewright.craft.heels import HeelAs, PartRow, turn_heel
 from hosewright.craft.ribs import Rib, make_rib
 from hosewright.craft.sock import Section
 from hosewright.craft.stripes import Stripes, read_stripes
+from hosewright.craft.tubes import TubeName, tube_name
 from hosewright.craft.turning import Side, Turning
-from hosewright.session.kinds import SEPARATOR_ROWS
+from hosewright.session.kinds import SEPARATOR_ROWS, kind_of
 from hosewright.session.procedures import PIECES, SockParts, steps_of
 from hosewright.session.results import cranked
+from hosewright.session.steps.tubes import called
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Plan
     from hosewright.session.state import State
     from hosewright.session.steps import Step
@@ -57,6 +60,17 @@ def needs_ribber(plan: Plan) -> bool:
 def is_tube(plan: Plan) -> bool:
     """Whether it is a tube without a heel."""
     return plan.heel == "none"
+
+
+def name_of(plan: Plan) -> TubeName:
+    """What a knitter calls it. A plan kept by its parts alone has a leg when one of them is."""
+    leg = plan.leg_mm or float(any(part.name == "leg" for part in plan.parts))
+    return tube_name(plan.heel, plan.end, leg)
+
+
+def record_kind(record: SessionRecord) -> str:
+    """The kind of a session in words; what is cranked to a plan is called what it is."""
+    return called(kind_of(record), name_of(record.plan)) if record.kind == "sock" and record.plan else kind_of(record)
 
 
 def tube_toe(plan: Plan, carrier: Side = "left") -> Turning | None:
@@ -128,6 +142,7 @@ def sock_parts(plan: Plan, sections: Sequence[Section], carrier: Side = "left") 
             reinforced=plan.reinforced,
             stripes=stripes(plan),
             end=plan.end,
+            called=name_of(plan),
         )
     return SockParts(
         tuple(sections),
@@ -139,6 +154,7 @@ def sock_parts(plan: Plan, sections: Sequence[Section], carrier: Side = "left") 
         rib(plan),
         plan.heel == "afterthought",
         stripes(plan),
+        called=name_of(plan),
     )
 
 

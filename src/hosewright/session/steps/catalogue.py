@@ -7,6 +7,7 @@ sessions keep the steps they began with.
 from __future__ import annotations
 
 from dataclasses import fields, replace
+from typing import TYPE_CHECKING, Any
 
 from hosewright.session.steps import plain_id
 from hosewright.session.steps.afterthought import AFTERTHOUGHT
@@ -15,7 +16,10 @@ from hosewright.session.steps.ribs import RIBS
 from hosewright.session.steps.said import FORKS, HOOKS, MANUAL, STILL, WEIGHTS, Said
 from hosewright.session.steps.setting_up import SETTING_UP
 from hosewright.session.steps.sock import HEEL_AND_TOE, LEG_AND_FOOT
-from hosewright.session.steps.tubes import TUBES
+from hosewright.session.steps.tubes import TUBES, called, called_in
+
+if TYPE_CHECKING:
+    from hosewright.session.steps import Head
 
 EARLIER: dict[str, Said] = {
     "weights": Said(
@@ -77,6 +81,7 @@ EARLIER: dict[str, Said] = {
 
 
 _WRITTEN = {**SETTING_UP, **LEG_AND_FOOT, **HEEL_AND_TOE, **AFTERTHOUGHT, **RIBS, **TUBES, **FINISHING, **EARLIER}
+_WORDS = ("title", "do", "why", "look", "wrong", "cue")  # cautions are alike for all
 NOTHING = Said()  # of a step of another's making
 
 
@@ -96,3 +101,15 @@ def said_of(step_id: str, *, when: str = "") -> Said:
     """What is said of a step, ``when`` it is in a session of this kind or stands like this; nothing of unknown ones."""
     name = plain_id(step_id)
     return CATALOGUE.get(f"{name}, {when}") or CATALOGUE.get(name, NOTHING)
+
+
+def said_in(head: Head, step_id: str, *, when: str = "") -> Said:
+    """What is said of a step of this session, with what is cranked in it called what it is."""
+    name = called_in(head)
+    if not when and step_id == "try-on" and any(step.id == "chain-end" for step in head.steps):
+        when = "open"
+    said = said_of(step_id, when=when or head.kind)
+    if name == "sock":
+        return said
+    words: dict[str, Any] = {part: called(getattr(said, part), name) for part in _WORDS}
+    return replace(said, **words)

@@ -97,7 +97,7 @@ FINISHING: dict[str, Said] = {
         "one before, right round, and the tail through the last. Draw the separator yarn out as you go.",
         why="The first row is a ring of open loops, and the separator yarn is all that holds them. Chained, they "
         "cannot run.",
-        look="A chain as slack as the rows under it, wide enough to go over the heel.",
+        look="A chain as slack as the rows under it, wide enough to be pulled on.",
         wrong="Too tight to stretch? Undo it a little way and draw the loops longer.",
         caution=(BLUNT,),
     ),
@@ -114,7 +114,7 @@ FINISHING: dict[str, Said] = {
         title="Weave in the ends",
         do="Weave every end in on the inside, a few stitches one way and back another, and trim it. Leave it slack "
         "enough that the sock can stretch.",
-        why="A knot alone works loose in a shoe; an end woven both ways stays.",
+        why="A knot alone works loose in wear; an end woven both ways stays.",
         look="No end left hanging, and nothing to see from outside.",
         wrong="Does it pull when the sock is stretched? Draw it out and weave it in more slackly.",
         caution=(BLUNT,),

@@ -41,7 +41,7 @@ STILL = "Lift and lower needles only while the crank stands still."
 TAKEN_OUT = "Count the needles you take out, and lay them where nobody leans or steps."
 PUT_BACK = "Count the needles as they go back: none stays on chair or floor."
 SCISSORS = "Scissors near loops: cut separator yarn only, and away from the fingers that hold it."
-BLUNT = "A work hook is sharp: point it away from the fingers that hold the sock."
+BLUNT = "A work hook is sharp: point it away from the fingers that hold the work."
 FORKS = "Weights and forks slip as they are moved: steady them with one hand."
 RIBBER = "The ribber is heavy and its needles are sharp: move it with both hands."
 

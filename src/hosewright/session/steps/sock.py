@@ -46,13 +46,13 @@ LEG_AND_FOOT: dict[str, Said] = {
         caution=ALL_CRANKING,
     ),
     "cuff, after needles-out": Said(
-        why="Over each empty place the yarn runs straight across, so that the cuff draws in more than the leg.",
+        why="Over each empty place the yarn runs straight across, so that the cuff draws in more than what follows.",
         look="A straight ladder of bars above every empty place.",
         wrong="A ladder that closes: a needle stands where none should. Stop, and take it out.",
         caution=(CRANKING, STIFF),
     ),
     "cuff, after ribber-on": Said(
-        why="A rib springs back, so it draws in more than the leg and holds the sock up.",
+        why="A rib springs back, so it draws in more than plain knitting and holds the sock up.",
         look="Every needle knits, and the ribs stand straight.",
         wrong="A stitch dropped: stop and fetch it up from its own side now, for a rib runs quickly.",
         caution=(CRANKING, STIFF),
@@ -157,8 +157,8 @@ LEG_AND_FOOT: dict[str, Said] = {
         title="Hang the hem",
         do="Bring the first row of working loops up inside and hang them on the needles, one on each, so that the "
         "hem folds double. The separator yarn stays in until one row is knitted through both.",
-        why="Knitted double, the top neither rolls nor runs, and it holds on to the leg. One row through both layers "
-        "locks the first loops; after it the separator yarn can come out.",
+        why="Knitted double, the top neither rolls nor runs, and it holds on where it is worn. One row through both "
+        "layers locks the first loops; after it the separator yarn can come out.",
         look="One loop of the first working row on every needle, none missed, none twice.",
         wrong="Came out one short? Count round from a needle you can find again, and hang the one that was left.",
         caution=(HOOKS,),
@@ -170,7 +170,7 @@ LEG_AND_FOOT: dict[str, Said] = {
         "both.",
         why="Hung on its own needle each rib lies straight; hung one needle along, the whole top slants. Where a "
         "needle was out no loop was knitted, so there is none to hang.",
-        look="The ribs run straight up into the leg; each loop is on the needle below which its column runs.",
+        look="The ribs run straight on into the rows above; each loop is on the needle below which its column runs.",
         wrong="A rib leans? Follow its column down with a finger, and move that loop to the needle it leads to.",
         caution=(HOOKS,),
     ),

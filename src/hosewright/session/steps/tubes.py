@@ -2,10 +2,34 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from typing import TYPE_CHECKING, get_args
 
+from hosewright.craft.tubes import TubeName
 from hosewright.session.steps.finishing import FINISHING
 from hosewright.session.steps.said import ALL_CRANKING, BLUNT, Said
+
+if TYPE_CHECKING:
+    from hosewright.session.steps import Head
+
+_SOCK = re.compile(r"\b([Ss])ock(s?)\b")
+_TAKEN_OFF = re.compile(r"Take the (.+) off")
+
+
+def called(words: str, name: str) -> str:
+    """``words`` about a sock, about what is called ``name`` instead."""
+    if name == "sock":
+        return words
+    return _SOCK.sub(lambda found: (name.capitalize() if found[1] == "S" else name) + found[2], words)
+
+
+def called_in(head: Head) -> str:
+    """What is cranked in a session, as the title of the step that takes it off was frozen; else a sock."""
+    title = next((step.title for step in head.steps if step.id == "take-off"), "")
+    found = _TAKEN_OFF.fullmatch(title)
+    return found[1] if found and found[1] in get_args(TubeName) else "sock"
+
 
 _TUBE = Said(
     title="Tube",
@@ -24,6 +48,12 @@ TUBES: dict[str, Said] = {
         do="Cut the working yarn, leaving an end four times as long as the tube is wide: its last loops are closed "
         "with it. Tie in the separator yarn.",
         wrong="Is that end too short? Close the loops with a spare length of the same yarn.",
+    ),
+    "try-on, open": Said(
+        do="Try it on whom it was made for, and say how it sits; if you can, by how much it is off.",
+        why="No figure knows as much as the arm or leg that is in it.",
+        look="How it sits round, whether it stays where it should, and how far it reaches.",
+        wrong="Not right yet? Say by how much, and plan the next pair wider or longer.",
     ),
     "draw-up": Said(
         title="Draw the end up",
