@@ -37,7 +37,7 @@ CODES = {
 
 # Where each verb is found below ``hosewright.verbs`` (module:function), and its line in the list.
 VERBS: dict[str, tuple[str, str]] = {
-    "gauge": ("gauge:run", "rows and stitches per length from a washed tube, each with its error"),
+    "gauge": ("gauge:run", "rows and stitches per length from a washed tube, and how sure they are"),
     "sock": ("sock:run", "a sock's rows and passes, its yarn, and whether one ball is enough"),
     "feet": ("feet:run", "foot length and shoe sizes, and what girth to expect"),
     "yarn": ("yarn:run", "a yarn's count in every system"),

@@ -204,7 +204,7 @@ def test_a_finished_tube_says_when_its_gauge_looks_wrong(bench: Bench, width: st
     said = "\n".join(bench.type(f"m length {rows * 0.095:.2f} in", f"m width {width}", "ok"))
     assert "10.53 rows" in said  # 1 / 0.095
     assert ("where a plain washed tube gives about 1.3" in said) is doubted
-    assert ("b goes back to the readings." in said) is doubted
+    assert ("back goes back to the readings." in said) is doubted
     assert ("Plan a sock from it next." in said) is not doubted
 
 

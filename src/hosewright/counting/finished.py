@@ -16,12 +16,12 @@ if TYPE_CHECKING:
     from hosewright.logbook.live import Live
 
 
-def result_words(live: Live) -> str:
-    """What a finished session came to."""
+def result_words(live: Live, back: str = "b") -> str:
+    """What a finished session came to; ``back``: what is typed to go back to its readings."""
     if live.state.step is not None or live.state.abandoned:
         return ""
     if live.record.kind == "sock":
-        return _sock_words(live)
+        return _sock_words(live, back)
     if live.record.kind == "string":
         return _string_words(live)
     if live.record.kind != "tube":
@@ -39,7 +39,7 @@ def result_words(live: Live) -> str:
     doubts = doubt_words(live, tube)
     if not doubts:
         return f"{found} Plan a sock from it next."
-    return "\n".join([found, *doubts, "b goes back to the readings."])
+    return "\n".join([found, *doubts, f"{back} goes back to the readings."])
 
 
 def yarn_used(live: Live) -> tuple[int, str] | None:
@@ -66,7 +66,7 @@ def _string_words(live: Live) -> str:
     return "\n".join(lines)
 
 
-def _sock_words(live: Live) -> str:
+def _sock_words(live: Live, back: str) -> str:
     """What was cranked beside the plan, how the sock sat, and what to do with the pair now."""
     record, state = live.record, live.state
     asked = {step.id: step for step in state.head.steps if isinstance(step, CountRows | CountPasses)}
@@ -83,7 +83,7 @@ def _sock_words(live: Live) -> str:
         lines.append(f"On the foot: {told}.{heard}")
     else:
         learn = f", so that {record.wearer.name}'s plans learn" if record.wearer else ""
-        lines.append(f"How it sits was not noted. b goes back to it{learn}.")
+        lines.append(f"How it sits was not noted. {back} goes back to it{learn}.")
     if record.plan is not None:
         first = record.twin_of is None
         lines.append(

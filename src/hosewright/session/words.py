@@ -37,9 +37,7 @@ class Given:
 NOTHING_GIVEN = Given()
 SPELT_OUT = 3  # needles that are each named
 A_ROW = "A row is one full round: the carrier comes back to where it began."
-_ALONE = (
-    " Leave them as they are until the stitch size is proven: once they change, what was seen before no longer counts."
-)
+_ALONE = " Leave them as they are until the stitch size is proven; if they change, the search starts again."
 _LAY_IN = " A reinforcing yarn, if you knit one in, is laid in beside the working yarn now."
 _CUT_OUT = " Cut a reinforcing yarn, if there is one."
 

@@ -148,7 +148,7 @@ def where_words(live: Live, settings: Settings, go: str) -> str:
         parts.append(f"Caution: {caution}")
     if isinstance(step, Measure):
         parts += _to_measure(state, step, settings)
-    if came_to := result_words(live):
+    if came_to := result_words(live, WORDS["step_back"]):
         parts.append(came_to)
     return "\n".join(parts)
 

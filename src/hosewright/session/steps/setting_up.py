@@ -27,8 +27,8 @@ SETTING_UP: dict[str, Said] = {
     ),
     "cast-on": Said(
         title="Hang the cast-on bonnet",
-        do="Hook the cast-on bonnet over every needle, draw it down through the cylinder, hang the buckle on it and "
-        "see that every latch is open. With work on the needles already, just go on.",
+        do="Hook the cast-on bonnet over every needle, draw it down through the cylinder and hang the buckle on it. "
+        "Open every latch. With work on the needles already, just go on.",
         why="A needle can only draw yarn through a loop it already holds. The bonnet gives each one a loop to begin "
         "with.",
         look="A loop in every hook, every latch open, the bonnet hanging evenly all the way round.",
