@@ -247,3 +247,9 @@ def test_a_search_that_found_or_stopped_says_so() -> None:
     assert "ask someone who knows this machine" in stopped.wrong
     assert "one full turn" in found.why
     assert len({stopped, found, looking}) == 3
+
+
+@pytest.mark.parametrize("name", CATALOGUE)
+def test_nothing_in_braces_stands_where_it_is_not_filled_in(name: str) -> None:
+    said = CATALOGUE[name]
+    assert "{" not in "".join((said.title, said.why, said.look, said.cue, *said.caution))

@@ -43,7 +43,7 @@ def part_lines(sock: TubePlan) -> list[Labelled]:
         first, _, tape = said.partition(", ±")
         lines += [(section.name.capitalize(), first), *([("", f"±{tape}".replace(" of it", ""))] if tape else [])]
         if section.name == "foot" and sock.rib and sock.rib.instep:
-            lines.append(("", f"{sock.rib.words} rib over the instep"))
+            lines.append(("", f"{sock.rib.words} on the instep"))
     return lines
 
 

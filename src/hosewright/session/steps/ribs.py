@@ -93,7 +93,7 @@ RIBS: dict[str, Said] = {
         do="Put the ribber on and set it to the rib: the stitches of {out_now} needles ({out_now_list}) go to ribber "
         "needles in those places, and these needles come out of the cylinder.",
         why="Each stitch is knitted by one bed alone. The ribber's are turned the other way, and that is the rib.",
-        look="A loop on every needle of both beds, {out_now} of them the ribber's, and no place without one.",
+        look="A loop on every needle of both beds, and no place without one.",
         wrong="A stitch without a needle? Catch it with the work hook, and hang it where it belongs.",
         caution=_BOTH_BEDS,
         cue="set up the ribber",
