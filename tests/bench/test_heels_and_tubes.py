@@ -21,7 +21,9 @@ from hosewright.planning.sock import work_out
 from hosewright.planning.typed import Typed
 from hosewright.session.fold import fold
 from hosewright.session.results import cranked, pieces_of
+from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, Measure
+from hosewright.session.words import instruction
 from hosewright.settings.table import Settings
 from tests.bench.stage import MACHINE, Host, measure_tube, new_book, stock
 from tests.bench.test_plan import knit
@@ -142,6 +144,10 @@ async def test_a_heel_with_a_mini_gusset(tmp_path: Path) -> None:
     heel, toe = planned.turnings(plan)
     assert (heel.needles, heel.count, toe.needles) == (44, 84, 32)
     assert "6 needles of the instep on each side join it" in crank_sheet(plan)
+    assert "The toe is turned on these alone, counted anew from 1 to 32." in crank_sheet(plan)
+    steps = starting.first_sock(book, plan, 8).head
+    at_toe = next(at for at, step in enumerate(steps.steps) if step.id == "toe-needles")
+    assert "needle 1 is now the heel's 7" in instruction(State(steps, index=at_toe))
 
 
 FORWARDS = MACHINE.model_copy(update={"crank_goes": "forwards only"})

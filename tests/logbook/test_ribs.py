@@ -133,3 +133,24 @@ def test_a_plan_of_before_has_no_ribs(book: Logbook) -> None:
     del old["rib"]
     assert Plan.model_validate(old) == made
     assert planned.rib(made) is None
+
+
+def test_a_ribbed_tube_leads_to_the_plan_by_its_plain_partner(book: Logbook) -> None:
+    tube(book)
+    tube(book, "3x1")
+    shelf = PlanShelf(book, 1.0)
+    shelf.read_gauges()
+    (plain,) = book.gauges()
+    ribbed = next(one for one in book.gauges(ribbed=True) if one.rib)
+    assert shelf.first(ribbed.session) == plain.session
+    assert "type 3x1 as the leg's rib" in shelf.ribbed_words(ribbed.session)
+    assert shelf.ribbed_words(plain.session) == ""
+
+
+def test_a_ribbed_tube_without_a_partner_says_what_is_missing(book: Logbook) -> None:
+    tube(book, "3x1")
+    shelf = PlanShelf(book, 1.0)
+    shelf.read_gauges()
+    (ribbed,) = book.gauges(ribbed=True)
+    assert shelf.first(ribbed.session) is None
+    assert "crank a plain tube of this yarn" in shelf.ribbed_words(ribbed.session)

@@ -159,7 +159,7 @@ def _its_needles(heel: Turning, toe: Turning, half: str) -> str:
         return (
             f"The heel half is the half {half}, and {many(heel.gusset, 'needle')} of the instep on each side join it: "
             f"needle 1 is at the left end of them all as you sit, needle {last} at the right; the half's own are "
-            f"{heel.own[0]} to {heel.own[-1]}."
+            f"{heel.own[0]} to {heel.own[-1]}. The toe is turned on these alone, counted anew from 1 to {toe.needles}."
         )
     if inside:
         return (

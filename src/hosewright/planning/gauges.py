@@ -198,12 +198,16 @@ def read_knits(book: Logbook, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> dict
     return knits
 
 
+def _alike(gauge: GaugeRecord) -> tuple[str, str, str, int | None]:
+    """What a ribbed tube and a plain one have alike when they serve one plan."""
+    return gauge.yarn, gauge.machine, gauge.cylinder, gauge.dial
+
+
 def _ribs_of(plain: GaugeRecord, every: Sequence[GaugeRecord]) -> dict[str, RibGauge]:
     """The newest ribbed tube of each rib of this yarn on the same machine and cylinder, the dial where it was."""
     found: dict[str, RibGauge] = {}
-    like = (plain.yarn, plain.machine, plain.cylinder, plain.dial)
     for one in every:
-        if one.rib and (one.yarn, one.machine, one.cylinder, one.dial) == like:
+        if one.rib and _alike(one) == _alike(plain):
             rows = measured(one.rows_per_mm, one.rows_per_mm_error)
             stitches = measured(one.stitches_per_mm, one.stitches_per_mm_error)
             found.setdefault(one.rib, RibGauge(one.rib, rows, stitches, one.stretched_mm))
@@ -298,9 +302,38 @@ class PlanShelf:
         return replace(one.without(left_out), pool=kept)
 
     def first(self, session: str | None) -> str | None:
-        """The gauge to begin with: the mean that this session's tube is part of, else that tube's, else the newest."""
+        """The gauge to begin with: the mean that this session's tube is part of, else that tube's, else the newest.
+
+        A ribbed tube has none to plan by: it begins with its plain partner's, or its yarn's where it has no partner.
+        """
+        ribbed = self._ribbed(session)
+        if ribbed is not None:
+            plain = self._partner(ribbed)
+            same_yarn = (name for name, knit in self.gauges.items() if knit.gauge.yarn == ribbed.yarn)
+            return self.first(plain) if plain else next(same_yarn, next(iter(self.gauges), None))
         means = (name for name, knit in self.gauges.items() if any(tube.session == session for tube in knit.pool))
         return next(means, session if session in self.gauges else next(iter(self.gauges), None))
+
+    def ribbed_words(self, session: str | None) -> str:
+        """What a ribbed tube's gauge, that of this session, is good for in a plan; nothing of a plain one's."""
+        ribbed = self._ribbed(session)
+        if ribbed is None:
+            return ""
+        if self._partner(ribbed):
+            return f"A ribbed gauge serves the leg of a plan by a plain one: type {ribbed.rib} as the leg's rib."
+        return (
+            "A ribbed gauge serves the leg of a plan by a plain one: crank a plain tube of this yarn on the same "
+            "machine and cylinder, at the same dial, as its partner."
+        )
+
+    def _ribbed(self, session: str | None) -> GaugeRecord | None:
+        every = self._book.gauges(ribbed=True) if session and session not in self.gauges else ()
+        return next((one for one in every if one.session == session and one.rib), None)
+
+    def _partner(self, ribbed: GaugeRecord) -> str | None:
+        """The session of the newest plain tube that a ribbed one belongs to: all alike but the rib."""
+        plain = (knit.gauge for knit in self.gauges.values())
+        return next((one.session for one in plain if _alike(one) == _alike(ribbed)), None)
 
     def left_out(self, name: str | None, text: str) -> frozenset[str]:
         """The sessions of the tubes whose numbers are typed; the newest of a mean is number 1. Raises CraftError."""

@@ -284,11 +284,11 @@ def _heel_on(state: State) -> str:
 
 
 def _toe_on(state: State) -> str:
-    """Which of a wider heel's needles the toe is turned on."""
+    """Which of the needles of a heel on more than half the toe is turned on."""
     heel, toe = _turned(state, "heel"), _turned(state, "toe")
-    if heel is None or toe is None or len(heel.own) == toe.needles:
+    if heel is None or toe is None or heel.needles == toe.needles:
         return ""
-    inside = (len(heel.own) - toe.needles) // 2
+    inside = (heel.needles - toe.needles) // 2
     ends = f"{many(inside, 'needle')} at each end"
     return f" Of the heel's needles {ends} stay with the instep: needle 1 is now the heel's {inside + 1}."
 

@@ -103,7 +103,9 @@ def large_figures(figures: Sequence[Figure]) -> Fill:
 def _made_figures(live: Live, unit: str) -> list[Figure]:
     """The time at the crank, and of one sock its yarn."""
     minutes = live.paces.minutes_spent
-    found: list[Figure] = [(f"{minutes:.0f}", "", "minutes at the crank")] if minutes >= 1 else []
+    spent = f"{minutes:.0f}"
+    named = "minute at the crank" if spent == "1" else "minutes at the crank"
+    found: list[Figure] = [(spent, "", named)] if minutes >= 1 else []
     if live.record.kind == "sock" and (used := yarn_used(live)) is not None:
         number, _, named = show_mass(round(used[0] / MG_PER_G) if unit == "g" else used[0] / MG_PER_G, unit).partition(
             " "

@@ -150,6 +150,7 @@ class PlanScreen(EntryScreen[Plan]):
         self._first_gauge = gauge
         self._first_wearer = wearer
         self.working = Working()
+        self._ribbed = ""  # what a ribbed tube that led here is good for
 
     def lay_out(self) -> None:
         """Every line of the layout; a way of making it always holds, the usual one to begin with."""
@@ -182,6 +183,7 @@ class PlanScreen(EntryScreen[Plan]):
         self._shelf.read_plan_names()
         gauges = [(gauge_words(knit, unit), name) for name, knit in self._shelf.gauges.items()]
         self.rows["gauge"].offer(gauges, self._shelf.first(self._first_gauge))
+        self._ribbed = self._shelf.ribbed_words(self._first_gauge)
         self._offer_wearers(self._first_wearer)
         usual = usual_texts(None, USUALLY_CHOSEN["cuff"], unit)
         for name in ("ease", "leg"):
@@ -273,6 +275,8 @@ class PlanScreen(EntryScreen[Plan]):
         self.rows["without"].display = bool(tubes)
         if not self._shelf.gauges:
             missing = "No gauge yet: crank a gauge tube, wash it and measure it first."
+        if self._ribbed and missing:
+            missing = f"{self._ribbed} {missing}"
         self.query_one(PlanNumbers).show(self.working, missing, tubes)
         self._draw()
 
