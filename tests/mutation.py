@@ -116,8 +116,8 @@ def sample(number: int, seed: int) -> list[Fault]:
 def tests_by_line(copy: Path, room: str) -> CoverageData:
     """Run a room's tests on the code as it is, and which of them come by which line. Ends when one of them fails."""
     data = copy / f"{room.replace('/', '-')}.coverage"
-    seen = ["--cov=hosewright", "--cov-context=test", "--cov-report="]
-    if fails(copy, [*seen, *ROOMS[room]], COVERAGE_FILE=str(data)):
+    (copy / "seen.ini").write_text(f"[run]\ndynamic_context = test_function\nsource = hosewright\ndata_file = {data}\n")
+    if fails(copy, ROOMS[room], ("coverage", "run", f"--rcfile={copy / 'seen.ini'}", "-m")):
         sys.exit(f"A test of {room} fails without any fault put in: nothing can be learnt from them.")
     found = CoverageData(str(data))
     found.read()
@@ -137,23 +137,33 @@ def _statement(text: str, line: int) -> range:
 
 
 def tests_of(fault: Fault, copy: Path, seen: CoverageData) -> list[str]:
-    """The tests that come by a fault's line; all of its room for a line that runs at import, or in other processes."""
+    """The test files that come by a fault's line; all of its room for a line of import time, or of other processes.
+
+    What hypothesis runs says so and not for which test: any file of its tests may be meant.
+    """
     path = copy / fault.module
     by_line = seen.contexts_by_lineno(str(path))
     lines = _statement(path.read_text(encoding="utf-8"), fault.line)
     contexts = {context for line in lines for context in by_line.get(line, ())}
     if not contexts or "" in contexts:
         return list(ROOMS[fault.room])
-    return sorted({context.partition("|")[0].partition("[")[0] for context in contexts})
+    given = any(context.startswith("hypothesis.") for context in contexts)
+    stems = {context.split(".")[-2] for context in contexts}
+    files = [
+        file for where in ROOMS[fault.room] for file in sorted((copy / where).rglob("test_*.py")) or [copy / where]
+    ]
+    return [
+        str(file.relative_to(copy))
+        for file in files
+        if file.stem in stems or (given and "@given" in file.read_text(encoding="utf-8"))
+    ]
 
 
-def fails(copy: Path, tests: Sequence[str], **more: str) -> bool:
-    """Whether a test of a copy of the checkout fails, or never ends; ``more`` goes into its environment."""
-    env = {**os.environ, **more, "PYTHONPATH": str(copy / "src")}
+def fails(copy: Path, tests: Sequence[str], by: Sequence[str] = ()) -> bool:
+    """Whether a test of a copy of the checkout fails, or never ends; ``by``: the module that runs pytest."""
+    env = {**os.environ, "PYTHONPATH": str(copy / "src")}
     env.pop("PYTHONDONTWRITEBYTECODE", None)  # compiled once: it is half of the time
-    asked = copy / "asked"
-    asked.write_text("\n".join(tests), encoding="utf-8")
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", f"@{asked}"]
+    command = [sys.executable, "-m", *by, "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
     try:
         done = subprocess.run(command, check=False, cwd=copy, env=env, capture_output=True, timeout=LONGEST_S)
     except subprocess.TimeoutExpired:
@@ -205,7 +215,7 @@ def run(faults: list[Fault], hands: int) -> list[Fault]:
             copy, began = copies.get(), time.monotonic()
             found = found_by_tests(fault, copy, tests)
             copies.put(copy)
-            took = f"{time.monotonic() - began:.0f} s, {len(tests)} tests or folders"
+            took = f"{time.monotonic() - began:.0f} s, {len(tests)} files"
             print("killed" if found else "SURVIVED", took, fault, flush=True)
             if not found:
                 survivors.append(fault)
