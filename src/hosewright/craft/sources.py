@@ -160,6 +160,7 @@ SOURCES: dict[str, Source] = {
     "leg.CREW_LEG_MM": Source("Ours.", "ours"),
     "leg.BELOW_KNEECAP_MM": _PRACTICE,
     "leg.LEAST_LEG_MM": _LIMIT,
+    "tubes.LEG_WARMER_MM": Source("Ours: a tube as long as this is called a leg warmer.", "ours"),
     "tight.BALL_ALONG": _ANSUR,
     "tight.INSTEP_ALONG": _PRACTICE,
     "tight.DIFFER_MM": _BAND,
