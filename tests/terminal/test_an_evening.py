@@ -66,7 +66,7 @@ def test_from_an_empty_logbook_through_a_killed_process_to_row_20(tmp_path: Path
     terminal.type(ENTER, ENTER, ENTER, ENTER, *[" "] * 8, ENTER, ENTER)
     terminal.see("of 60 rows")
     terminal.type(*[" "] * 20)
-    terminal.see("of 60 rows", "In 40 rows")
+    terminal.see("of 60 rows", "40 to go")
     terminal.kill()
 
     again = Terminal(tmp_path)
