@@ -222,7 +222,7 @@ async def test_the_help_begins_with_the_line_one_is_on(app: Host) -> None:
 
 
 @pytest.mark.parametrize(("size", "beside"), [((120, 40), False), ((200, 55), True)])
-async def test_where_there_is_room_a_lines_explanation_stands_beside_it(
+async def test_where_there_is_room_what_is_told_of_the_lines_stands_beside_them(
     app: Host, size: tuple[int, int], beside: bool
 ) -> None:
     async with app.run_test(size=size) as pilot:
@@ -231,6 +231,10 @@ async def test_where_there_is_room_a_lines_explanation_stands_beside_it(
         for name in ("rows", "edge"):
             screen.rows[name].entry.focus()
             await pilot.pause()
-            assert str(told.content) == screen.rows[name].field.explained
+            here, *others = str(told.content).split("\n\n")
+            assert here == screen.rows[name].field.explained
+            assert others == [
+                row.field.explained for other, row in screen.rows.items() if other != name and row.display
+            ]
         assert bool(told.region) == told.display == beside
         assert not beside or told.region.x >= screen.rows["edge"].region.right

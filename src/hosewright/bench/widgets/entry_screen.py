@@ -243,7 +243,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         """Make the lines, each with ``add``."""
 
     def body(self) -> ComposeResult:
-        """The lines one below the other, and the remark; beside them what there is to say of the line one is on."""
+        """The lines one below the other, and the remark; beside them what is told of this line, then of the others."""
         with VerticalScroll(id="form-body", can_focus=False):
             yield from self.above()
             yield from self.rows.values()
@@ -343,7 +343,8 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
     def _told(self, event: DescendantFocus) -> None:
         row = self._row_of(event.widget)
         for told in self.query("#form-told").results(Static):
-            told.update(row.field.explained if row else "")
+            others = [other.field.explained for other in self.rows.values() if other is not row and other.display]
+            told.update(Text.assemble((row.field.explained, "bold"), *(f"\n\n{one}" for one in others)) if row else "")
             told.set_class(row is not None, "-told")
 
     @on(Input.Blurred)
