@@ -212,3 +212,14 @@ def test_a_line_left_empty_says_that_it_is_needed_or_takes_what_is_usual(name: s
             assert field.label in errors[field.name] or errors[field.name] == field.missing
         elif field.beside is None:
             assert values[field.name] == field.empty
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"), [("24/12", "2025-12-24"), ("July 2025", "2025-07-01"), ("15.7.2025", "2025-07-15")]
+)
+def test_the_day_a_lot_was_bought_is_read_as_people_type_days(typed: str, day: str) -> None:
+    yarn = Yarn(id="moss", name="Moss")
+    (bought,) = [field for field in shelf.lot_fields("g", yarn, date(2026, 3, 1)) if field.name == "bought"]
+    assert bought.read(typed) == day
+    with pytest.raises(FieldError, match="still to come"):
+        bought.read("1 May 2026")

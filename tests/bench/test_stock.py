@@ -161,7 +161,7 @@ async def test_a_lot_is_noted_by_keys_alone(a_book: Logbook) -> None:
     ("field", "text", "sentence"),
     [
         ("put_up", "box", "“box” is not a put-up: type ball, cone or skein."),
-        ("bought", "yesterday", "The day “yesterday” cannot be read: type it like 2023-11-14."),
+        ("bought", "sometime", "“sometime” is not a day that can be read: type one"),
         ("bought", "2024-01-01", "is still to come"),
         ("pieces", "0", "out of range"),
         ("grams", "-3", "must be more than zero"),

@@ -22,6 +22,7 @@ from hosewright.logbook.accounts.stock import lot_words
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
+from hosewright.phrases.days import days_of, read_past_day
 from hosewright.phrases.field import (
     Field,
     FieldError,
@@ -468,11 +469,9 @@ def lot_fields(unit: str, yarn: Yarn, today: date, money: str = "") -> list[Fiel
 
 
 def _read_past_day(text: str, today: date) -> str:
-    try:
-        day = date.fromisoformat(text.strip())
-    except ValueError:
-        raise CraftError(f"The day {quoted(text)} cannot be read: type it like {today.isoformat()}.") from None
-    if day > today + timedelta(days=1):  # the clock of the knitter's zone may be ahead
+    tomorrow = today + timedelta(days=1)  # the clock of the knitter's zone may be ahead
+    day = days_of(read_past_day(text, tomorrow))[0]
+    if day > tomorrow:
         raise CraftError(f"{quoted(text)} is still to come: type the day it was bought, {today.isoformat()} or before.")
     return day.isoformat()
 
