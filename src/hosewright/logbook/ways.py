@@ -189,10 +189,14 @@ def settle(store: Store, session: str) -> bool:
     return len(stands) > 1
 
 
+def parted_sessions(store: Store) -> list[str]:
+    """The sessions that went on in more than one way, each once."""
+    return list(dict.fromkeys(line.session for line in store.asides()))
+
+
 def open_sessions(store: Store) -> list[str]:
     """The sessions of which more than one way stands: which it was is still to be chosen. Raises LogbookError."""
-    sessions = dict.fromkeys(line.id.partition("~")[0] for line in store.asides())
-    return [one for one in sessions if sum(way.stands for way in ways_of(store, one)) > 1]
+    return [one for one in parted_sessions(store) if sum(way.stands for way in ways_of(store, one)) > 1]
 
 
 def choice(every: Sequence[Way], key: str, at_ms: int, zone_min: int) -> Chosen:

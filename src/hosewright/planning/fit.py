@@ -187,18 +187,18 @@ def _places(
 ) -> list[tuple[Girth, Measured]]:
     """Every girth that a tape gave where the sock has knitting, with how far round the sock is there."""
     taped = [
-        *girths("ball", wearer.girth_mm, wearer.left_girth_mm, wearer.right_girth_mm),
-        *girths("instep", wearer.instep_mm, wearer.left_instep_mm, wearer.right_instep_mm),
+        *girths("ball", *wearer.taped("girth")),
+        *girths("instep", *wearer.taped("instep")),
     ]
     foot = fabric.foot_round(values.rib)
     found = [] if foot is None else [(girth, foot) for girth in taped]
     leg = fabric.leg_round(values.rib)
     if leg_mm <= 0 or leg is None:
         return found
-    ankle = (values.ankle_mm,) if values.ankle_mm else (wearer.ankle_mm, wearer.left_ankle_mm, wearer.right_ankle_mm)
+    ankle = (values.ankle_mm,) if values.ankle_mm else wearer.taped("ankle")
     found += [(girth, leg) for girth in girths("ankle", *ankle)]
     if reaches_calf(leg_mm, knee=values.leg.name == "knee", shaped=bool(shaped)):
-        calf = (values.calf_mm,) if values.calf_mm else (wearer.calf_mm, wearer.left_calf_mm, wearer.right_calf_mm)
+        calf = (values.calf_mm,) if values.calf_mm else wearer.taped("calf")
         top = leg * shaped[0].larger if shaped else leg
         found += [(girth, top) for girth in girths("calf", *calf)]
     return found

@@ -52,6 +52,11 @@ class SessionLine:
     status: Status
     changed_ms: int
 
+    @property
+    def session(self) -> str:
+        """The id of the session that it is, or is another way of (see ``Store.asides``)."""
+        return self.id.partition("~")[0]
+
 
 class Store:
     """One open logbook. Not for use from several threads."""
@@ -281,7 +286,7 @@ class Store:
         """
         rows = self.ask(f"{_EVERY_LINE} WHERE status = 'aside' ORDER BY n")
         found = [SessionLine(*row) for row in rows]
-        return [line for line in found if session_id in ("", line.id.partition("~")[0])]
+        return [line for line in found if session_id in ("", line.session)]
 
     def keeps_others(self) -> bool:
         """Whether another way of any session, or another version of a thing, was ever kept beside the one in place."""

@@ -170,8 +170,14 @@ class Wearer(Kept):
     @property
     def ball_girth_mm(self) -> float | None:
         """The girth to knit for: the largest that was measured."""
-        known = (self.girth_mm, self.left_girth_mm, self.right_girth_mm)
-        return max((mm for mm in known if mm is not None), default=None)
+        return max((mm for mm in self.taped("girth") if mm is not None), default=None)
+
+    def taped(
+        self, name: Literal["girth", "instep", "ankle", "calf"]
+    ) -> tuple[float | None, float | None, float | None]:
+        """A girth in mm as far as it was measured: of both or the larger, of the left, of the right."""
+        both, left, right = (getattr(self, f"{side}{name}_mm") for side in ("", "left_", "right_"))
+        return both, left, right
 
 
 def _known_day(text: str) -> str:

@@ -18,7 +18,7 @@ from hosewright.logbook.travel.folders import EVENTS_AT_ONCE, Outcome, read_each
 from hosewright.logbook.travel.merge import bring
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.logbook.versions import shelf_of, together
-from hosewright.logbook.ways import key_of, settle, ways_of
+from hosewright.logbook.ways import key_of, parted_sessions, settle, ways_of
 from hosewright.phrases.harmless import harmless
 from hosewright.places import write_whole
 
@@ -76,7 +76,7 @@ def sync(book: Logbook, folder: Path, laptop: str) -> Synced:
     # The shelf first: a session brings what it was cranked on as it was then, and choices say which way stands.
     shared = _take_in_shelves(book, shelves, done)
     _take_in(book, waiting, done)
-    for session in dict.fromkeys(line.id.partition("~")[0] for line in book.store.asides()):
+    for session in parted_sessions(book.store):
         with book.store.one_commit():  # another version may have judged otherwise
             settle(book.store, session)
     unread = {path.name for path in paths if str(path) in done.refused}
@@ -128,7 +128,7 @@ def _write_sessions(
 
 def _place_of(folder: Path, way: Way, held: list[_InFolder]) -> Path:
     """Where a way is written: over a file that holds its beginning, else into one of its own."""
-    session = way.line.id.partition("~")[0]
+    session = way.line.session
     for one in held:
         named = one.path.name.startswith((f"{session}.json", f"{session}-"))
         if named and one.key == key_of(way.start, way.entries[: one.events]):
