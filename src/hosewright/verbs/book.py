@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import sys
 import time
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.file.lock import HeldError
 from hosewright.logbook.find.wanted import has_words
+from hosewright.logbook.upkeep import errands
 from hosewright.phrases.lists import nearest
 from hosewright.places import logbook_path
 from hosewright.verbs.parsing import UsageError, safe
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+    from pathlib import Path
 
     from hosewright.logbook.file.called import Names
     from hosewright.logbook.file.store import SessionLine
+    from hosewright.logbook.records.shelf import OnShelf
 
 _MOST_NAMED = 8
 _EVERY_S = 0.2
@@ -44,6 +48,19 @@ def open_book(writer: str = "", *, make: bool = False) -> Iterator[Logbook]:
         yield book
     finally:
         book.close()
+
+
+def keep_beside_a_bench(path: Path, writer: str, kind: str, item: OnShelf) -> None:
+    """Keep ``item`` for a ``writer`` such as "care", by the bench that has the logbook at ``path`` open where one has.
+
+    Raises LogbookError.
+    """
+    try:
+        with closing(Logbook.for_writing(path, f"`hosewright {writer}`")) as book:
+            book.keep(item)
+    except HeldError:
+        if not errands.leave(path, kind, item):
+            raise
 
 
 class Named(Protocol):

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from contextlib import closing
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.accounts.care import Oiled, blank, figures, history, still_ms
-from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.lock import HeldError
 from hosewright.logbook.records.shelf import Cylinder, Machine
-from hosewright.logbook.upkeep import errands
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.times import utc_text
-from hosewright.verbs.book import open_book, the_one
+from hosewright.verbs.book import keep_beside_a_bench, open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put_each, safe, usual
 from hosewright.words.care import entry_words, figure_lines, oil_words
 
 if TYPE_CHECKING:
     from hosewright.logbook.accounts.care import Figures
     from hosewright.logbook.accounts.cranked import Cranked
+    from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.year import Care
 
 FEW = 5  # entries shown of each machine when all are
@@ -58,12 +55,7 @@ def _note_oiled(called: str) -> None:
     with open_book() as book:
         path, now = book.path, book.clock.now()
         item = blank(the_one(book.shelf(Machine), called, "machine"), "oiled", now)
-    try:
-        with closing(Logbook.for_writing(path, "`hosewright care`")) as book:
-            book.keep(item)
-    except HeldError:
-        if not errands.leave(path, "care", item):
-            raise
+    keep_beside_a_bench(path, "care", "care", item)
 
 
 def _told(book: Logbook, machine: Machine) -> tuple[Figures, list[Care]]:

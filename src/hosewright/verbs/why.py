@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from contextlib import closing
 from dataclasses import asdict
+from functools import partial
 from typing import TYPE_CHECKING
 
 from hosewright.craft import MOST_SLOTS
@@ -15,24 +15,21 @@ from hosewright.logbook.accounts.troubles import (
     past_of,
     tried_on,
 )
-from hosewright.logbook.book import Logbook
-from hosewright.logbook.file.lock import HeldError
 from hosewright.logbook.records.shelf import Machine
-from hosewright.logbook.upkeep import errands
 from hosewright.phrases.field import FieldError
 from hosewright.phrases.times import utc_text
 from hosewright.session.troubles import SYMPTOMS
 from hosewright.verbs.asking import add_options, ask_line, say, typed
-from hosewright.verbs.book import open_book, the_one
+from hosewright.verbs.book import keep_beside_a_bench, open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, put
 from hosewright.words import troubles as words
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from pathlib import Path
 
     from hosewright.logbook.accounts.care import Bed
     from hosewright.logbook.accounts.troubles import Advice
+    from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.year import Tried
 
 _ANSWERS = (words.SEEN, words.CHECK, words.ANSWER)
@@ -63,15 +60,14 @@ def run(argv: list[str]) -> int:
         asked = ask_line(words.SEEN, likeliest, {})
         seen = words.SEEN.read(asked or likeliest)
     told = advise(past, SYMPTOMS[seen] if seen else past.likeliest(), tried, now.at_ms)
+    keep = partial(keep_beside_a_bench, path, "why", "tried")
     if args.ask:
-        kept = _asked(
-            told, lambda check, outcome: _keep(path, blank_tried(bed, told.symptom, check, now, outcome=outcome))
-        )
+        kept = _asked(told, lambda check, outcome: keep(blank_tried(bed, told.symptom, check, now, outcome=outcome)))
         say("Saved." if kept else "Nothing to save.")
         return 0
     items = [blank_tried(bed, told.symptom, check, now, **more) for check, more in _given(told, given)]
     for item in items:
-        _keep(path, item)
+        keep(item)
     if args.json:
         return put(_facts(told, items), (), as_json=True)
     for line in ["Saved."] if items else words.why_lines(told):
@@ -131,16 +127,6 @@ def _asked(told: Advice, keep: Callable[[str, str], None]) -> int:
         if answered is None or outcome == "helped":
             break
     return kept
-
-
-def _keep(path: Path, item: Tried) -> None:
-    """Keep it, by the bench that has the logbook open where one has."""
-    try:
-        with closing(Logbook.for_writing(path, "`hosewright why`")) as book:
-            book.keep(item)
-    except HeldError:
-        if not errands.leave(path, "tried", item):
-            raise
 
 
 def _facts(told: Advice, kept: list[Tried]) -> dict[str, object]:
