@@ -71,11 +71,11 @@ PRACTICES: dict[str, tuple[str, str]] = {
         "a first search and gauge tube with a hand on each key: eight stops, left at any time",
     ),
     "week": (
-        "week:run_week",
+        "practice:run_week",
         "a seller's week: pairs promised for this week and the next, yarn low, one sock half cranked",
     ),
     "badly": (
-        "badly:run_badly",
+        "practice:run_badly",
         "a machine whose needle 17 drops its stitch: Enter takes the tube up, then / looks for why",
     ),
 }

@@ -13,9 +13,9 @@ from hosewright.bench.shelf import Kind, ShelfScreen, open_form
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryRow, FormScreen
-from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import bound_commands
+from hosewright.bench.widgets.line import Heading
 from hosewright.craft import CraftError
 from hosewright.craft.yarn import read_yarn_count
 from hosewright.logbook.file.errors import LogbookError

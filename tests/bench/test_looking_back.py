@@ -18,9 +18,8 @@ from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.past.yarn_and_needles import NeedlesScreen, PaceScreen, YarnCardScreen
 from hosewright.bench.shelf import ShelfScreen
 from hosewright.bench.widgets.bigtext import drawn
-from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
-from hosewright.bench.widgets.line import Sheet
+from hosewright.bench.widgets.line import Heading, Sheet
 from hosewright.bench.widgets.report_screen import Page, PlainPicture, SockPicture
 from hosewright.bench.widgets.sock import SockSheet
 from hosewright.craft.units import plus_minus

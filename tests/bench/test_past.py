@@ -11,7 +11,7 @@ from textual.widgets import Input, Static
 from hosewright.bench.app import open_practice
 from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, whose_words
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
-from hosewright.bench.widgets.heading import Heading
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.widgets.report_screen import Page, PlainPicture
 from hosewright.logbook.file.errors import LogbookError

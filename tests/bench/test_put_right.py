@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from hosewright.bench.past.screen import PastScreen, Sessions
 from hosewright.bench.past.session_page import PageScreen
 from hosewright.bench.widgets.entry_screen import FormScreen
-from hosewright.bench.widgets.heading import Heading
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import More
 from hosewright.bench.widgets.report_screen import Page
 from hosewright.logbook.accounts.cranked import cranked_on

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.count.reason_panel import ReasonPanel
+from hosewright.bench.count.panels import ReasonPanel
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.settings import SettingsScreen
 from hosewright.bench.widgets.bigtext import drawn, large

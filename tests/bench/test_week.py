@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.week import open_week
+from hosewright.bench.practice import open_week
 from hosewright.logbook.accounts.stock import stocks
 from hosewright.logbook.records.year import Promise
 from hosewright.phrases.days import local_day

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.bench.app import Bench
-from hosewright.bench.badly import open_badly
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.why_screen import NOTHING, WhyScreen
 from hosewright.bench.home.screen import HomeScreen
+from hosewright.bench.practice import open_badly
 from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.cli import main
 from hosewright.logbook.accounts.troubles import tried_on

@@ -78,9 +78,9 @@ def test_no_verb_opens_the_bench_and_practice_a_copy(monkeypatch: pytest.MonkeyP
     lesson = ModuleType("hosewright.bench.lesson")
     lesson.run_lesson = lambda: run_bench("first")  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, "hosewright.bench.lesson", lesson)
-    week = ModuleType("hosewright.bench.week")
+    week = ModuleType("hosewright.bench.practice")
     week.run_week = lambda: run_bench("week")  # type: ignore[attr-defined]
-    monkeypatch.setitem(sys.modules, "hosewright.bench.week", week)
+    monkeypatch.setitem(sys.modules, "hosewright.bench.practice", week)
     assert main([]) == 7
     assert main(["practice"]) == 7
     assert main(["practice", "first"]) == 7

@@ -21,9 +21,8 @@ from textual.widgets import OptionList
 from hosewright.bench.doors import LOOKS_BACK, PAGES, PLACES, STARTS, screen_of
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.program import LeaveScreen, Program
-from hosewright.bench.shielded import SAID_S
+from hosewright.bench.shielded import SAID_S, tell_done
 from hosewright.bench.themes import all_themes, theme_named
-from hosewright.bench.widgets.host import tell_done
 from hosewright.counting.keymap import keymap_in_use
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
 from hosewright.logbook.file.backups import daily, day_of, kept

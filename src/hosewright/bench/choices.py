@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from textual.binding import Binding
 
-from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host, tell_done
+from hosewright.bench.shielded import tell_done
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
 from hosewright.phrases.lists import Column, listed
 from hosewright.words.choices import Question, questions
@@ -76,7 +76,7 @@ class ChoicesScreen(ListScreen[None]):
         yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:
-        self.query_one(Questions).fill(questions(host(self).book), mark)
+        self.query_one(Questions).fill(questions(self.app.book), mark)
         self.say_more()
 
     def say_more(self) -> None:
@@ -96,7 +96,7 @@ class ChoicesScreen(ListScreen[None]):
 
     def action_choose(self, at: int) -> None:
         marked = self.query_one(Questions).marked
-        if marked is None or host(self).book.store.why_read_only:
+        if marked is None or self.app.book.store.why_read_only:
             return
         marked.keep(at)
         tell_done(self, "Chosen", f"{marked.heading}: the one from {marked.ways[at]} is in its place. Both are kept.")

@@ -12,9 +12,8 @@ from textual.widgets import DataTable
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryScreen
-from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, WithMore, find_line
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn
@@ -32,7 +31,6 @@ if TYPE_CHECKING:
 
     from hosewright.bench.app import Bench
     from hosewright.bench.widgets.entry_screen import EntryRow
-    from hosewright.bench.widgets.host import Host
     from hosewright.logbook.book import Logbook
     from hosewright.phrases.lists import Column
 
@@ -46,7 +44,7 @@ _KINDS: dict[str, type[Any]] = {
 }
 
 
-def _per(bench: Host) -> str:
+def _per(bench: Bench) -> str:
     """What rows and stitches are counted to: the inch, or the cm."""
     return "in" if bench.settings.length_unit == "in" else "cm"
 
@@ -64,7 +62,7 @@ class Entries(Listed[Noted]):
     names: Mapping[str, str] = MappingProxyType({})
 
     def shape(self, room: int) -> Sequence[Column[Noted]]:
-        return noted_columns(self.names, _per(host(self)), room)
+        return noted_columns(self.names, _per(self.app), room)
 
     def style_of(self, record: Noted) -> str:
         return "muted" if record.retired else ""
@@ -88,8 +86,6 @@ class NotebookScreen(ListScreen[None]):
         BACK,
     ]
 
-    app: Bench
-
     def compose(self) -> ComposeResult:
         yield Heading("Notebook")
         yield find_line()
@@ -99,7 +95,7 @@ class NotebookScreen(ListScreen[None]):
         yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:
-        book, listed = host(self).book, self.query_one(Entries)
+        book, listed = self.app.book, self.query_one(Entries)
         listed.names = _names(book)
         listed.fill(sorted(book.shelf(Noted, retired=self.with_old), key=lambda one: -one.at_ms), mark)
         self.say_more()
@@ -107,7 +103,7 @@ class NotebookScreen(ListScreen[None]):
     def say_more(self) -> None:
         listed = self.query_one(Entries)
         one = listed.marked
-        said = [noted_words(one, listed.names, _per(host(self))), one.note] if one else []
+        said = [noted_words(one, listed.names, _per(self.app)), one.note] if one else []
         self.query_one(More).say(line for line in said if line)
 
     def action_add(self) -> None:
@@ -163,7 +159,7 @@ class NotedForm(EntryScreen[Noted]):
         self._shelf: dict[str, list[Any]] = {}
 
     def lay_out(self) -> None:
-        bench, one = host(self), self.one
+        bench, one = self.app, self.one
         per = _per(bench)
         first = lines_of(one, per) if one else {"what": self._last().get("what", "gauge")}
         fields = notebook_fields(bench.settings.length_unit, bench.settings.mass_unit, local_day(bench.book.clock))
@@ -186,13 +182,13 @@ class NotedForm(EntryScreen[Noted]):
 
     def _last(self) -> dict[str, Any]:
         """What was chosen for the one entered last: the next is often of the same page."""
-        entered = host(self).book.shelf(Noted)
+        entered = self.app.book.shelf(Noted)
         last = entered[-1] if entered else None
         return {name: getattr(last, name) for name in ("what", "yarn", "machine", "cylinder")} if last else {}
 
     def _offer(self, wanted: Mapping[str, str | None]) -> None:
         """Fill the lists with what is in use and what is ``wanted``, which is chosen, as is what is alone there."""
-        book, unit = host(self).book, host(self).settings.length_unit
+        book, unit = self.app.book, self.app.settings.length_unit
         for kind, cls in _KINDS.items():
             chosen = wanted.get(kind)
             every = book.shelf(cls, retired=True)
@@ -218,7 +214,7 @@ class NotedForm(EntryScreen[Noted]):
             one = self.build(dict(values))
         except (KeyError, ValueError):
             return ""
-        said = noted_words(one, {}, _per(host(self))).partition(": ")[2]
+        said = noted_words(one, {}, _per(self.app)).partition(": ")[2]
         return "\n".join([f"It comes to: {said}.", *doubts_about(one)])
 
     def build(self, values: dict[str, Any]) -> Noted:
@@ -234,7 +230,7 @@ class NotedForm(EntryScreen[Noted]):
             )
         except FieldError as error:
             if error.name not in self.rows:  # a number to the inch is one to the cm on this form
-                raise FieldError(error.name.replace("_per_in", f"_per_{_per(host(self))}"), str(error)) from error
+                raise FieldError(error.name.replace("_per_in", f"_per_{_per(self.app)}"), str(error)) from error
             raise
         return made.model_copy(update={"retired": self.one.retired}) if self.one else made
 

@@ -16,8 +16,8 @@ from textual.widgets.option_list import Option
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Pick
-from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.counting.key_choice import all_commands, called, key_name, problems
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.places import settings_path
@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
 
-    from hosewright.bench.app import Bench
     from hosewright.bench.widgets.entry_screen import EntryRow
 
 LEAST_ROOM = 30  # columns for what a command does beside its key
@@ -213,7 +212,6 @@ class SettingsScreen(EntryScreen[Settings]):
         Binding("pagedown", "part(1)", "Next part", priority=True),
         Binding("pageup", "part(-1)", "Part before", show=False, priority=True),
     ]
-    app: Bench
 
     def __init__(self, settings: Settings, themes: Sequence[str], theme: str, line: str = "") -> None:
         """Show ``settings``; ``theme`` is the one of ``themes`` that is up now. ``line``: the setting to begin at."""

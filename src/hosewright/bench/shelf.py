@@ -9,11 +9,11 @@ from textual.binding import Binding
 from textual.containers import Grid
 from textual.widgets import DataTable
 
+from hosewright.bench.shielded import tell_done, tell_not_done
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FormScreen
-from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
 from hosewright.logbook.merging import merge_into, part_again
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
@@ -27,9 +27,8 @@ if TYPE_CHECKING:
 
     from textual.app import App, ComposeResult
 
-    from hosewright.bench.app import Bench
-    from hosewright.bench.widgets.host import Host
     from hosewright.phrases.lists import Column
+    from hosewright.planning.shelf_lines import Lines
 
     Item = Machine | Cylinder | Yarn | Wearer | Plan
 
@@ -44,9 +43,12 @@ def open_form(app: App[Any], cls: type[Yarn], item: Yarn | None = None) -> FormS
 def open_form(app: App[Any], cls: type[Wearer], item: Wearer | None = None) -> FormScreen[Wearer]: ...
 def open_form(app: Any, cls: Any, item: Any = None) -> FormScreen[Any]:
     """The form to make a thing of class ``cls``, or to change ``item``. It keeps what it dismisses with."""
-    bench: Host = app
-    lines = lines_of(cls, item, bench.settings.length_unit, bench.settings.mass_unit)
-    return FormScreen(lines.title, lines.fields, lines.first, lines.build, bench.book.keep, lines.remark)
+    return form_of(lines_of(cls, item, app.settings.length_unit, app.settings.mass_unit), app)
+
+
+def form_of(lines: Lines, app: Any) -> FormScreen[Any]:
+    """The form of these lines; what they make is kept in the logbook of ``app``."""
+    return FormScreen(lines.title, lines.fields, lines.first, lines.build, app.book.keep, lines.remark)
 
 
 _LISTS: dict[str, tuple[type[Item], str, str]] = {
@@ -81,7 +83,7 @@ class Kind(Listed["Item"]):
         self.NONE = f"none yet, {key} adds one"
 
     def shape(self, room: int) -> Sequence[Column[Item]]:
-        return shelf_columns(self.record, host(self).settings.length_unit, room)
+        return shelf_columns(self.record, self.app.settings.length_unit, room)
 
     def style_of(self, record: Item) -> str:
         """What is out of use steps back."""
@@ -126,8 +128,6 @@ class ShelfScreen(ListScreen[None]):
     ShelfScreen #shelf-plan { column-span: 2; }
     """
 
-    app: Bench
-
     def compose(self) -> ComposeResult:
         yield Heading("Shelf")
         with Grid():
@@ -138,7 +138,7 @@ class ShelfScreen(ListScreen[None]):
     def read_again(self, mark: str = "") -> None:
         for shown in self.query(Kind):
             cls: Any = shown.record
-            shown.fill(host(self).book.shelf(cls, retired=self.with_old), mark)
+            shown.fill(self.app.book.shelf(cls, retired=self.with_old), mark)
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -208,7 +208,7 @@ class ShelfScreen(ListScreen[None]):
             self.app.notify("Go to a plan, a yarn or a cylinder first.", markup=False)
             return
         try:
-            file = write_shared(host(self).book, item, people=False)
+            file = write_shared(self.app.book, item, people=False)
         except OSError as error:
             tell_not_done(self, "Not exported", error)
             return

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 TROUBLE = (LogbookError, sqlite3.Error)
 SAID_S = 3.0  # how long it stands that a key does nothing
+DONE_S = 12.0  # long enough to read where a file is
 
 
 def trouble_words(error: Exception) -> str:
@@ -31,6 +32,16 @@ def tell_trouble(app: Any, error: Exception) -> None:
         tell(trouble_words(error))
     else:
         app.notify(trouble_words(error), severity="error", markup=False)
+
+
+def tell_done(screen: Any, title: str, words: str) -> None:
+    """Say in a box that something was done which is not seen here: written, exported, taken in."""
+    screen.app.notify(words, title=title, markup=False, timeout=DONE_S)
+
+
+def tell_not_done(screen: Any, title: str, error: Exception) -> None:
+    """Say in a box, in another colour, that it could not be done, and why."""
+    screen.app.notify(str(error), title=title, severity="error", markup=False, timeout=DONE_S)
 
 
 class Shielded(InsideScreen):

@@ -5,19 +5,20 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import TYPE_CHECKING, Literal
 
+from rich.text import Text
 from textual.containers import Vertical
 
 from hosewright.bench.count.dashboard import look_of
 from hosewright.bench.count.drawn import step_rows, trial_rows
 from hosewright.bench.count.finished_panel import LINES, figures_of, large_figures
 from hosewright.bench.count.measure_panel import MeasurePanel
-from hosewright.bench.count.reason_panel import ReasonPanel
 from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.widgets.bigtext import large
+from hosewright.bench.widgets.line import Steady
 from hosewright.bench.widgets.panel import DONE, Panel, indented
 from hosewright.counting.finished import result_words
 from hosewright.counting.keymap import commands_for
-from hosewright.counting.step_by_step import next_words
+from hosewright.counting.step_by_step import next_words, reason_parts
 from hosewright.phrases.lists import many
 from hosewright.session.reasons import caution_now, reason_of
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
@@ -25,12 +26,15 @@ from hosewright.session.twins import beside_first
 from hosewright.session.words import instruction
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from textual.app import ComposeResult
 
     from hosewright.bench.app import Bench
     from hosewright.bench.widgets.line import Row
     from hosewright.bench.widgets.panel import Fill
     from hosewright.logbook.live import Live
+    from hosewright.session.keys import Command
     from hosewright.session.state import State
     from hosewright.settings.table import Settings
 
@@ -166,6 +170,40 @@ class TrialPanel(Vertical):
         frame, word = look_of(state, None, keys_here=keys_here)
         title = state.step.title.upper() if state.step is not None else ""
         panel.show_panel(indented(fill), f"{title}{rows}", word, frame)
+
+
+_LABEL = 11  # cells before the words of a part
+_FEW_LINES = 22  # of the terminal: below, only why and what to be careful of have room
+_FIRST = ("Why", "Careful")
+_LEAST = 20  # a narrower terminal shows the beginnings of lines
+
+
+class ReasonPanel(Steady):
+    """Below what the step asks for, or below the count."""
+
+    DEFAULT_CSS = "ReasonPanel { width: 100%; height: auto; padding: 0 2; }"
+
+    def show_step(self, state: State, commands: Sequence[Command], width: int, *, apart: bool) -> None:
+        """Show the present step, with its ``commands``, to ``width`` cells.
+
+        ``apart``: an empty line stands between the parts.
+        """
+        go = next((command.shown for command in commands if command.does == "go_on"), "")
+        text = Text(no_wrap=True)
+        few = self.app.size.height < _FEW_LINES
+        for label, words in reason_parts(state, commands):
+            if few and label not in _FIRST:
+                continue
+            style = "bold" if label == "Careful" else ""
+            for number, line in enumerate(wrap(words, max(_LEAST, width - _LABEL))):
+                text.append(f"{'' if number else label:<{_LABEL}}", "bold")
+                text.append(line + "\n", style)
+            if apart:
+                text.append("\n")
+        ahead = next_words(state, go)
+        text.append("\n".join(wrap(ahead, max(_LEAST, width))), "bold")
+        text.rstrip()
+        self.show_text(text, layout=True)
 
 
 Kind = Literal["words", "trial", "counting", "measuring"]

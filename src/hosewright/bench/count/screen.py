@@ -17,8 +17,7 @@ from textual.widgets import Input
 from hosewright.bench.count.finished_panel import leads_to, what_follows
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.observations_screen import ObservationsScreen
-from hosewright.bench.count.panels import StepList, StepPanels, panel_of
-from hosewright.bench.count.reason_panel import ReasonPanel
+from hosewright.bench.count.panels import ReasonPanel, StepList, StepPanels, panel_of
 from hosewright.bench.count.view import CountView
 from hosewright.bench.count.why_screen import WhyScreen
 from hosewright.bench.shielded import Shielded

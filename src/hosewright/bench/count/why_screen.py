@@ -12,9 +12,8 @@ from textual.screen import Screen
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.entry_screen import FormScreen
-from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.panel import DONE, DUE, LIVE, Panel, indented
 from hosewright.logbook.accounts.troubles import (
     Advice,
@@ -43,6 +42,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
+    from hosewright.bench.app import Bench
     from hosewright.bench.widgets.line import Row
     from hosewright.logbook.accounts.care import Bed
     from hosewright.logbook.records.year import Tried
@@ -58,6 +58,7 @@ NOTHING = "Nothing was cranked yet, so there is nothing to look into."
 class WhyScreen(Shielded, Screen[None]):
     """Checks for a cylinder on a machine, the likeliest first."""
 
+    app: Bench
     TOPIC = "why"
     EXPLAIN = (
         "Say what you see with Left and Right. The bench looks at how such faults lie in the last sessions of this "
@@ -113,7 +114,7 @@ class WhyScreen(Shielded, Screen[None]):
     # --- reading and showing -------------------------------------------------------------------------------
 
     def _read(self) -> None:
-        book = host(self).book
+        book = self.app.book
         self._beds = self._beds or beds_of_late(book.store)
         if not self._beds:
             self.query_one("#why-seen", Panel).show_panel(lambda _width, _height: (((NOTHING, ""),),))
@@ -129,7 +130,7 @@ class WhyScreen(Shielded, Screen[None]):
     def _advise(self, at: int = 0, *, stay: bool = False) -> None:
         """Work out the checks anew, and show the one ``at`` that place; ``stay``: the present one."""
         assert self._past is not None
-        book, present = host(self).book, self.check.id if stay and self.check else ""
+        book, present = self.app.book, self.check.id if stay and self.check else ""
         tried = tried_on(book, self._past.bed.machine_id)
         self._advice = advise(self._past, SYMPTOMS[self._seen], tried, book.clock.now().at_ms)
         self._at = next((n for n, one in enumerate(self._advice.checks) if one.id == present), at)
@@ -241,7 +242,7 @@ class WhyScreen(Shielded, Screen[None]):
             self._advise(at=at)  # that one goes last, so the next stands in its place
 
     def _keep(self, check: str, outcome: str, **more: Any) -> None:
-        book, advice = host(self).book, self._advice
+        book, advice = self.app.book, self._advice
         assert advice is not None
         item = blank_tried(advice.past.bed, advice.symptom, check, book.clock.now(), outcome=outcome, **more)
         book.keep(item)
@@ -275,7 +276,7 @@ class WhyScreen(Shielded, Screen[None]):
     def action_take_back(self) -> None:
         """The last answer kept on this visit is struck out; it can still be read."""
         if self._kept:
-            host(self).book.keep(self._kept.pop().model_copy(update={"retired": True}))
+            self.app.book.keep(self._kept.pop().model_copy(update={"retired": True}))
             self._advise()
 
     def action_back(self) -> None:

@@ -13,9 +13,8 @@ from textual.binding import Binding
 from textual.message import Message
 from textual.widgets import DataTable, Input, Static
 
-from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.sessions import PAGE, Found, Order, count, find, look_through
@@ -200,7 +199,7 @@ class PastScreen(ListScreen["str | None"]):
         yield find_line(HINT, waits=False)
         yield Static("", id="past-wanted", markup=False)
         with WithMore():
-            yield Sessions(host(self).book.store, id="past-table")
+            yield Sessions(self.app.book.store, id="past-table")
             yield More(can_focus=False)
         yield Static("", id="past-marked", markup=False)
         yield BoundBar()
@@ -210,10 +209,10 @@ class PastScreen(ListScreen["str | None"]):
         return self.query_one(Sessions)
 
     def read_again(self, mark: str = "") -> None:  # noqa: ARG002  # nothing is kept here
-        book = host(self).book
+        book = self.app.book
         self._stop_looking()
         try:
-            unit, zone = host(self).settings.length_unit, book.clock.now().zone_min
+            unit, zone = self.app.settings.length_unit, book.clock.now().zone_min
             wanted = read_wanted(self.query_one("#find", Input).value, zone, local_day(book.clock), unit)
         except FindError as error:  # half typed, most likely: the list stays as it was
             self._say_wanted(str(error))
@@ -241,7 +240,7 @@ class PastScreen(ListScreen["str | None"]):
     def _show_found(self, wanted: Wanted) -> None:
         self.table.show(wanted, ORDERS[self._order][0], falling=self._falling)
         self._say_wanted("" if wanted.anything else f"Looking for {wanted_words(wanted)}.")
-        every = count(host(self).book.store, Wanted())
+        every = count(self.app.book.store, Wanted())
         _, name, _, (down, up) = ORDERS[self._order]
         said = f"{self._found(wanted, every)} of {every:,}, by {name}, {down if self._falling else up}"
         self.table.entitle(said=said if self.table.records else "no session matches" if every else "")
@@ -253,7 +252,7 @@ class PastScreen(ListScreen["str | None"]):
             return f"{len(self.table.records):,}"
         if wanted.slow:
             return f"{len(self.table.records)} and more"
-        return f"{every if wanted.anything else count(host(self).book.store, wanted):,}"
+        return f"{every if wanted.anything else count(self.app.book.store, wanted):,}"
 
     def _say_wanted(self, said: str) -> None:
         line = self.query_one("#past-wanted", Static)
@@ -285,7 +284,7 @@ class PastScreen(ListScreen["str | None"]):
 
     def say_more(self) -> None:
         one, marked = self.table.marked, self.table.starred
-        told = standing(host(self).book, one) if one else []
+        told = standing(self.app.book, one) if one else []
         self.query_one(More).say(told if self.has_class("-broad") else [" · ".join(told)])
         line = self.query_one("#past-marked", Static)
         line.display = bool(marked)
@@ -330,7 +329,7 @@ class PastScreen(ListScreen["str | None"]):
     def _take_up(self, session_id: str) -> None:
         from hosewright.session.events import Reopened  # the engine comes with a session that is taken up
 
-        live = host(self).book.take_up(session_id)
+        live = self.app.book.take_up(session_id)
         if live.state.abandoned:
             live.do(Reopened())
         self.dismiss(session_id)

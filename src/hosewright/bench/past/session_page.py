@@ -15,8 +15,8 @@ from textual.widgets import Static
 
 from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.past.yarn_and_needles import YarnCardScreen
+from hosewright.bench.shielded import tell_done, tell_not_done
 from hosewright.bench.widgets.entry_screen import FormScreen
-from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.bench.widgets.report_screen import ReportScreen, SockPicture
 from hosewright.counting.put_right import (
     LEFT_OUT,
@@ -84,7 +84,7 @@ class PageScreen(ReportScreen["str | None"]):
         self._plans: list[Plan] = []
 
     async def write(self, page: Page) -> None:
-        book, settings = host(self).book, host(self).settings
+        book, settings = self.app.book, self.app.settings
         line = book.store.find(self.session_id)
         record, self._entries = book.record(line), list(book.store.entries(line.n))
         self._plans = [plan for plan in book.shelf(Plan) if record.id in plan.made_from]
@@ -99,7 +99,7 @@ class PageScreen(ReportScreen["str | None"]):
         if action == "take_up":
             return not self._finished
         if action in ("put_right", "work", "leave_out"):
-            return self._record is not None and not host(self).book.store.why_read_only
+            return self._record is not None and not self.app.book.store.why_read_only
         return action not in ("replay", "yarn", "write", "export", "compare") or self._record is not None
 
     def action_replay(self) -> None:
@@ -124,7 +124,7 @@ class PageScreen(ReportScreen["str | None"]):
         """Write the report, and the crank sheet of its plan, as pages to print."""
         if self._record is not None:
             try:
-                files = write_pages(self._record, self._entries, host(self).settings, self._plans)
+                files = write_pages(self._record, self._entries, self.app.settings, self._plans)
             except (OSError, ValueError) as error:
                 tell_not_done(self, "Not written", error)
             else:
@@ -134,7 +134,7 @@ class PageScreen(ReportScreen["str | None"]):
         if self._record is None:
             return
         try:
-            book = host(self).book
+            book = self.app.book
             begun = book.begun(book.store.find(self.session_id))
             file = write_session(book, self.session_id)
         except OSError as error:
@@ -152,7 +152,7 @@ class PageScreen(ReportScreen["str | None"]):
         """What it was begun with that it was not."""
         if self._record is None:
             return
-        book, record = host(self).book, self._record
+        book, record = self.app.book, self._record
         lines = start_lines(book, record)
 
         def build(values: dict[str, Any]) -> list[Event]:
@@ -163,9 +163,9 @@ class PageScreen(ReportScreen["str | None"]):
 
     def action_work(self) -> None:
         """A count or a reading that was wrong."""
-        book = host(self).book
+        book = self.app.book
         live = book.take_up(self.session_id)
-        lines = work_lines(book, live, host(self).settings)
+        lines = work_lines(book, live, self.app.settings)
         if not lines.fields:
             self.notify("Nothing is counted or read off here yet.", markup=False)
             return
@@ -192,7 +192,7 @@ class PageScreen(ReportScreen["str | None"]):
         """Store what was put right, and show what follows."""
         if not events:
             return
-        live = host(self).book.take_up(self.session_id)
+        live = self.app.book.take_up(self.session_id)
         why, said = put_right(live, events)
         if why:
             self.notify(why, title="Not put right", severity="error", markup=False)
@@ -230,10 +230,10 @@ class CompareScreen(ReportScreen[None]):
         self.ids = ids
 
     async def write(self, page: Page) -> None:
-        sides, unit = [self._side(one) for one in self.ids], host(self).settings.length_unit
+        sides, unit = [self._side(one) for one in self.ids], self.app.settings.length_unit
         if len(sides) == 1:
             each = [replace(sides[0], sock=sock) for sock in range(1, len(sides[0].record.socks) + 1)] or sides
-            rests = [rest_of(host(self).book, one) if one.was_cranked else ([], "") for one in each]
+            rests = [rest_of(self.app.book, one) if one.was_cranked else ([], "") for one in each]
             found = [against(one, *rest, unit) for one, rest in zip(each, rests, strict=True) if rest[0]]
             told = [Padding(as_table(one), (0, 0, 1, 0)) for one in found]
             await page.say(Group(*told) if told else "There is no other finished session of its kind to compare with.")
@@ -245,9 +245,9 @@ class CompareScreen(ReportScreen[None]):
             await page.mount(Horizontal(Static(""), *places, id="compared"), before=0)
 
     def _side(self, session_id: str) -> Side:
-        book = host(self).book
+        book = self.app.book
         line = book.store.find(session_id)
-        return side(book.record(line), book.store.entries(line.n), host(self).settings.tape_error_mm)
+        return side(book.record(line), book.store.entries(line.n), self.app.settings.tape_error_mm)
 
 
 def _sock(one: Side) -> DrawnSock | None:

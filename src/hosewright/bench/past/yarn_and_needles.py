@@ -9,7 +9,6 @@ from textual.binding import Binding
 from textual.widgets import Static
 
 from hosewright.bench.doors import start_of
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.report_screen import Page, ReportScreen
 from hosewright.logbook.accounts.care import beds, faults_by_needle
 from hosewright.logbook.accounts.months import MonthPace, months_bit_by_bit
@@ -62,13 +61,13 @@ class YarnCardScreen(ReportScreen["str | None"]):
 
     async def write(self, page: Page) -> None:
         if not self._yarns:
-            self._yarns = yarns_cranked(host(self).book)
+            self._yarns = yarns_cranked(self.app.book)
             self._at = next((n for n, yarn in enumerate(self._yarns) if yarn.id == self._wanted), 0)
         if not self._yarns:
             await page.say("No yarn yet. A card appears once you have cranked with one.")
             return
-        yarn, settings, every = self._yarns[self._at], host(self).settings, len(self._yarns)
-        self.card = yarn_card(host(self).book, yarn, settings.tape_error_mm, self._newest)
+        yarn, settings, every = self._yarns[self._at], self.app.settings, len(self._yarns)
+        self.card = yarn_card(self.app.book, yarn, settings.tape_error_mm, self._newest)
         name = yarn.name + (f" ({self._at + 1} of {every})" if every > 1 else "")
         await page.show(name, yarn_sections(self.card, settings.length_unit))
 
@@ -87,7 +86,7 @@ class YarnCardScreen(ReportScreen["str | None"]):
     def _newest_plan(self) -> Plan | None:
         if self.card is None:
             return None
-        plans = [plan for plan in host(self).book.shelf(Plan) if plan.yarn == self.card.yarn.id]
+        plans = [plan for plan in self.app.book.shelf(Plan) if plan.yarn == self.card.yarn.id]
         return plans[-1] if plans else None
 
     async def action_turn(self, by: int) -> None:
@@ -113,7 +112,7 @@ class YarnCardScreen(ReportScreen["str | None"]):
         """The yarn, and the cylinder and machine of its newest tube while they are in use."""
         chosen = {"yarn": card.yarn.id}
         if card.cylinders:
-            book, last = host(self).book, card.cylinders[-1]
+            book, last = self.app.book, card.cylinders[-1]
             in_use = {one.id for one in book.shelf(Cylinder)} | {one.id for one in book.shelf(Machine)}
             named = {"cylinder": last.cylinder.id, "machine": last.machine.id}
             if card.courses:
@@ -123,7 +122,7 @@ class YarnCardScreen(ReportScreen["str | None"]):
 
     def _started(self, record: SessionRecord | None) -> None:
         if record is not None:
-            self.dismiss(host(self).book.start(record).record.id)
+            self.dismiss(self.app.book.start(record).record.id)
 
 
 class PaceScreen(ReportScreen[None]):
@@ -148,7 +147,7 @@ class PaceScreen(ReportScreen[None]):
     async def write(self, page: Page) -> None:
         """Show what is read, once that is as many months as are asked for; until then read on for a moment."""
         if self._to_read is None:
-            self._to_read = months_bit_by_bit(host(self).book)
+            self._to_read = months_bit_by_bit(self.app.book)
         until = monotonic() + _A_PIECE_S
         while not self._through and len(self._found) < self._most:
             month = next(self._to_read, self._to_read)
@@ -184,6 +183,6 @@ class NeedlesScreen(ReportScreen[None]):
     BINDINGS = [Binding("escape", "back", "Back")]
 
     async def write(self, page: Page) -> None:
-        book = host(self).book
+        book = self.app.book
         found = [(bed, faults_by_needle(book.store, bed)) for bed in beds(book.store)]
         await page.show("Needles that keep faulting", needle_sections(found, book.clock.now().zone_min))

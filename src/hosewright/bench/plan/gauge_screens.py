@@ -10,8 +10,8 @@ from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from hosewright.bench.shielded import tell_done, tell_not_done
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen
-from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
 from hosewright.craft.feet import Estimate, best_girth, heel_ankle_estimate
@@ -84,7 +84,7 @@ class GaugeScreen(EntryScreen[None]):
             yield Static("", id="form-remark", markup=False)
 
     def on_mount(self) -> None:
-        self.shelf = PlanShelf(host(self).book, host(self).settings.tape_error_mm)
+        self.shelf = PlanShelf(self.app.book, self.app.settings.tape_error_mm)
         self.shelf.read_gauges()
         self.shelf.read_wearers()
         offered = self.offered()
@@ -96,7 +96,7 @@ class GaugeScreen(EntryScreen[None]):
 
     @property
     def unit(self) -> str:
-        return host(self).settings.length_unit
+        return self.app.settings.length_unit
 
     @property
     def knit(self) -> Knit | None:
@@ -208,7 +208,7 @@ class ResponseScreen(GaugeScreen):
     )
 
     def fields(self) -> tuple[Field, ...]:
-        return rows_wanted(self.unit), days_between(local_day(host(self).book.clock))
+        return rows_wanted(self.unit), days_between(local_day(self.app.book.clock))
 
     def offered(self) -> dict[str, Knit]:
         """The newest gauge of each yarn on each machine and cylinder: all its tubes come with it.

@@ -13,7 +13,6 @@ from textual.widgets import Static
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Line, Pick
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.craft import CraftError
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
@@ -154,7 +153,7 @@ class PlanScreen(EntryScreen[Plan]):
 
     def lay_out(self) -> None:
         """Every line of the layout; a way of making it always holds, the usual one to begin with."""
-        fields = {"gauge": GAUGE, "without": WITHOUT, "wearer": WEARER, **sock_fields(host(self).settings.length_unit)}
+        fields = {"gauge": GAUGE, "without": WITHOUT, "wearer": WEARER, **sock_fields(self.app.settings.length_unit)}
         for _, names in LAYOUT:
             for name in names:
                 if name in USUALLY_CHOSEN:
@@ -176,9 +175,9 @@ class PlanScreen(EntryScreen[Plan]):
                 yield PlanNumbers(id="plan-numbers")
 
     def on_mount(self) -> None:
-        settings = host(self).settings
+        settings = self.app.settings
         unit = settings.length_unit
-        self._shelf = PlanShelf(host(self).book, settings.tape_error_mm)
+        self._shelf = PlanShelf(self.app.book, settings.tape_error_mm)
         self._shelf.read_gauges()
         self._shelf.read_plan_names()
         gauges = [(gauge_words(knit, unit), name) for name, knit in self._shelf.gauges.items()]
@@ -192,7 +191,7 @@ class PlanScreen(EntryScreen[Plan]):
 
     def _offer_wearers(self, chosen: str | None) -> None:
         self._shelf.read_wearers()
-        unit = host(self).settings.length_unit
+        unit = self.app.settings.length_unit
         wearers = [(item_words(w, unit), w.id) for w in self._shelf.wearers.values()]
         self.rows["wearer"].offer(wearers, chosen)
 
@@ -228,7 +227,7 @@ class PlanScreen(EntryScreen[Plan]):
         return Typed(**{name: "" if name in idle else text for name, text in lines.items()}, **chosen)
 
     def _fill_for_wearer(self) -> None:
-        unit, wearer = host(self).settings.length_unit, self.wearer
+        unit, wearer = self.app.settings.length_unit, self.wearer
         usual = usual_texts(wearer, self._chosen_now["cuff"], unit)
         for name in ("tube", "foot"):
             self.rows[name].propose(usual[name])
@@ -236,7 +235,7 @@ class PlanScreen(EntryScreen[Plan]):
 
     def _fill_for_choices(self) -> None:
         """Usual values for lines that a choice has just brought up; nothing on those it has put away."""
-        unit, wearer, chosen = host(self).settings.length_unit, self.wearer, self._chosen_now
+        unit, wearer, chosen = self.app.settings.length_unit, self.wearer, self._chosen_now
         usual = usual_texts(wearer, chosen["cuff"], unit)
         idle = idle_lines(chosen)
         for name in _PUT_AWAY:
@@ -260,7 +259,7 @@ class PlanScreen(EntryScreen[Plan]):
                 self._fill_for_wearer()
             else:
                 self._fill_for_choices()
-        wearer, settings = self.wearer, host(self).settings
+        wearer, settings = self.wearer, self.app.settings
         self.working = work_out(self.typed, self.knit, wearer, settings.length_unit, self._shelf.worn(wearer))
         self.rows["name"].propose(self._usual_name())
         lots = reach_lines(self._shelf.reaches(self.knit, self.working.yarn), settings.mass_unit)
@@ -289,7 +288,7 @@ class PlanScreen(EntryScreen[Plan]):
         sheet.display = knit is not None and made is not None
         if knit is None or made is None:
             return
-        unit = host(self).settings.length_unit
+        unit = self.app.settings.length_unit
         stripes = self.working.values.stripes if self.working.values else None
         shape = shape_of(made, knit.fabric)
         parts, girth = measures(shape, unit)

@@ -11,7 +11,6 @@ from textual.binding import Binding
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryScreen, Pick
-from hosewright.bench.widgets.host import host
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.logbook.accounts.enough import without_a_lot
 from hosewright.logbook.glance import on_machine
@@ -57,7 +56,7 @@ class SettingUp(EntryScreen[SessionRecord]):
 
     def add_core(self) -> None:
         """The line for what the core of the ball weighs, asked until it is known."""
-        self.add(core(host(self).settings.mass_unit)).display = False
+        self.add(core(self.app.settings.mass_unit)).display = False
 
     def ask_core(self, *, asked: bool = False) -> None:
         """Show that line while neither the lot chosen nor the yarn tells it.
@@ -87,7 +86,7 @@ class SettingUp(EntryScreen[SessionRecord]):
         row = self.rows["dial"]
         row.display = plan is not None and plan.dial is None
         if plan is not None and row.display:
-            noted = host(self).book.get(Noted, plan.gauge_session or "")
+            noted = self.app.book.get(Noted, plan.gauge_session or "")
             row.propose(noted.dial if noted else "")
 
     def clicks_of(self, machine: Machine | None) -> int:
@@ -110,7 +109,7 @@ class SettingUp(EntryScreen[SessionRecord]):
 
         Raises LogbookError.
         """
-        usual = starting.usual_set_up(host(self).book, machine, yarn, like, promise)
+        usual = starting.usual_set_up(self.app.book, machine, yarn, like, promise)
         for name, said in usual.said.items():
             row = self.rows[name]
             if not isinstance(row.entry, Pick):
@@ -148,14 +147,14 @@ class SettingUp(EntryScreen[SessionRecord]):
     def keep(self, made: SessionRecord) -> None:
         """Clicks that were counted belong to the machine; what the core weighs to the lot, else to the yarn."""
         if self.rows["clicks_per_turn"].display:
-            host(self).book.keep(made.machine)
+            self.app.book.keep(made.machine)
         grams = self.read()[0].get("core_g")
         ball = next((one for one in self._ball if one is not None), None)
         if grams is not None and ball is not None and self.rows["core_g"].display:
-            host(self).book.keep(ball.model_copy(update={"core_g": grams}))
+            self.app.book.keep(ball.model_copy(update={"core_g": grams}))
 
     def question(self, made: SessionRecord) -> Ask | None:
-        taken = on_machine(host(self).book.store, made.machine.id)
+        taken = on_machine(self.app.book.store, made.machine.id)
         return Ask(taken, "start it", "not yet") if taken else None
 
 
@@ -195,7 +194,7 @@ class StartScreen(SettingUp):
 
     def offer(self, chosen: Mapping[str, str] | None = None) -> None:
         """Fill the lists again; ``chosen`` names what to choose instead of what is chosen or was last used."""
-        self.known = starting.known(host(self).book)
+        self.known = starting.known(self.app.book)
         once, self._at_first = self._at_first, {}  # after that it is the knitter who chooses
         wanted = {name: row.chosen for name, row in self.rows.items()} | once | dict(chosen or {})
         last = {name: items[0].id for name, items in self.things().items() if wanted.get(name) is None and items}
@@ -229,7 +228,7 @@ class FreshStartScreen(StartScreen):
         self._dial_says = self._lot_says = ""
 
     def lay_out(self) -> None:
-        settings = host(self).settings
+        settings = self.app.settings
         usual = {"rows": settings.tube_rows, "separator": settings.separator_rows}
         for field in starting.fresh_fields(self.kind, self._clicks_per_turn):
             self.add(field, usual.get(field.name))
@@ -251,7 +250,7 @@ class FreshStartScreen(StartScreen):
         return next((item.id for item in self.known.cylinders if item.id == last), None)
 
     def fill(self, wanted: Mapping[str, str | None]) -> None:
-        unit = host(self).settings.length_unit
+        unit = self.app.settings.length_unit
         for name, items in self.things().items():
             self.rows[name].offer([(item_words(item, unit), item.id) for item in items], wanted[name])
         self._set_dial()
@@ -281,7 +280,7 @@ class FreshStartScreen(StartScreen):
             missing = [name for name in starting.THINGS if self.thing(name) is None]
             self.say("Still to choose: " + ", ".join(missing) + ".")
             return
-        dial = starting_dial(host(self).book, self.kind, machine, cylinder, yarn)
+        dial = starting_dial(self.app.book, self.kind, machine, cylinder, yarn)
         self.offer_set_up(machine, yarn)
         row = self.rows["dial"]
         suggested = "" if dial is None else show_turns(dial.clicks, machine.turn)
@@ -300,7 +299,7 @@ class FreshStartScreen(StartScreen):
         yarn, lot = self.thing("yarn"), self.rows["lot"]
         self._lot_says = ""
         if yarn is not None and lot.display and lot.chosen is None:
-            self._lot_says = "\n".join(without_a_lot(host(self).book, yarn.id, host(self).settings.mass_unit))
+            self._lot_says = "\n".join(without_a_lot(self.app.book, yarn.id, self.app.settings.mass_unit))
         if self._dial_says:
             self._say_both()
 
@@ -312,7 +311,7 @@ class FreshStartScreen(StartScreen):
         machine, rib = self.thing("machine"), self.rows.get("rib")
         if self.kind != "tube" or machine is None or rib is None or not rib.text or "latched" in rib.text:
             return ""
-        return ribber_words(host(self).book.store, machine.id, at_start=True)
+        return ribber_words(self.app.book.store, machine.id, at_start=True)
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -333,9 +332,9 @@ class FreshStartScreen(StartScreen):
         return Ask(f"{near}\n\n{taken.question}" if taken else near, "start it", "not yet")
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
-        settings = host(self).settings
+        settings = self.app.settings
         return starting.fresh(
-            host(self).book,
+            self.app.book,
             self.kind,
             *(self.thing(name) for name in starting.THINGS),
             dial=values["dial"],

@@ -13,7 +13,6 @@ from textual.widgets.option_list import Option
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.start.screen import SettingUp, StartScreen
 from hosewright.bench.widgets.entry_screen import FORM_CSS
-from hosewright.bench.widgets.host import host
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.logbook.accounts.enough import before_first_row, before_string
 from hosewright.logbook.accounts.pairs import open_for, to_begin
@@ -71,7 +70,7 @@ class SockStartScreen(StartScreen):
         self.add_lot()
         self.add(starting.THREAD).display = False
         self.add_core()
-        self.add(starting.separator_field("before and after"), host(self).settings.separator_rows)
+        self.add(starting.separator_field("before and after"), self.app.settings.separator_rows)
         self.add_set_up()
 
     def things(self) -> Mapping[str, tuple[Any, ...]]:
@@ -95,15 +94,15 @@ class SockStartScreen(StartScreen):
         if plan is None:
             self.say("A sock is cranked to a plan: p makes one.")
             return
-        self._firsts = starting.firsts(host(self).book, plan)
-        self._promised = promised = open_for(host(self).book, plan.id)
+        self._firsts = starting.firsts(self.app.book, plan)
+        self._promised = promised = open_for(self.app.book, plan.id)
         asked = self._asked if self._asked.get("plan") == plan.id else {}
         # With a first sock cranked, its twin is what is usually wanted next.
         likely = asked.get("which", self._firsts[0].line.id if self._firsts else None)
         self.rows["which"].offer([(first.words, first.line.id) for first in self._firsts], likely)
         own = self._firsts[0].record.promise if self._firsts else None
         usual = asked.get("promise") or own or (promised[0].id if len(promised) == 1 else None)
-        today = local_day(host(self).book.clock)
+        today = local_day(self.app.book.clock)
         pairs = [(one.name + (f", by {show_day(one.by, today)}" if one.by else ""), one.id) for one in promised]
         self.rows["promise"].offer(pairs, usual)
         self.rows["promise"].display = bool(promised)
@@ -112,10 +111,10 @@ class SockStartScreen(StartScreen):
     def _sock_chosen(self) -> None:
         plan, first = self.thing("plan"), self._first
         if plan is not None:
-            machine, yarn = host(self).book.get(Machine, plan.machine), host(self).book.get(Yarn, plan.yarn)
+            machine, yarn = self.app.book.get(Machine, plan.machine), self.app.book.get(Yarn, plan.yarn)
             self.offer_set_up(machine, yarn, first.record if first else None, self._promise)
             self.ask_dial(None if first else plan)
-            lots = starting.thread_lots(host(self).book, plan)
+            lots = starting.thread_lots(self.app.book, plan)
             usual = first.record.thread_lot if first else next(iter(lots)) if len(lots) == 1 else None
             self.rows["thread_lot"].offer([(words, lot) for lot, (words, *_) in lots.items()], usual)
             self.rows["thread_lot"].display = bool(lots)
@@ -139,7 +138,7 @@ class SockStartScreen(StartScreen):
         parts = planned.sections(plan, first.state if first else None)
         said = [f"{part.name.capitalize():8}{part.count} {part.kind}" for part in parts]
         dial = first.record.dial if first else plan.dial
-        machine = host(self).book.get(Machine, plan.machine)
+        machine = self.app.book.get(Machine, plan.machine)
         per_turn = machine.turn if machine else CLICKS_PER_TURN
         where = "as you type it above" if dial is None else show_position(dial, per_turn)
         how = f"As the first {planned.name_of(plan)} really came out:" if first else "As planned:"
@@ -160,24 +159,24 @@ class SockStartScreen(StartScreen):
 
     def _ribber_says(self, plan: Plan) -> tuple[str, ...]:
         """What is to be asked of the ribber, where the sock needs it."""
-        return (ribber_words(host(self).book.store, plan.machine, at_start=True),) if planned.needs_ribber(plan) else ()
+        return (ribber_words(self.app.book.store, plan.machine, at_start=True),) if planned.needs_ribber(plan) else ()
 
     def _foot_says(self, plan: Plan) -> tuple[str, ...]:
         """For feet at risk, and for those that nobody said anything about."""
-        wearer = host(self).book.get(Wearer, plan.wearer) if plan.wearer else None
+        wearer = self.app.book.get(Wearer, plan.wearer) if plan.wearer else None
         return (FEET_AT_RISK,) if wearer is None or wearer.caution else ()
 
     def _yarn_says(self, plan: Plan, first: starting.First | None) -> tuple[str, ...]:
         """What is to know of the yarn on the shelf before the first row."""
         lot, promise = self.rows["lot"].chosen, self.rows["promise"].chosen
-        unit = host(self).settings.mass_unit
+        unit = self.app.settings.mass_unit
         socks = 1 if first or self._noted() else 2
-        return before_first_row(host(self).book, plan, lot, socks, promise=promise, unit=unit)
+        return before_first_row(self.app.book, plan, lot, socks, promise=promise, unit=unit)
 
     def _noted(self) -> list[Noted]:
         """Socks of the pair chosen that are from the notebook."""
         promise = self.rows["promise"].chosen
-        return [one for one in host(self).book.shelf(Noted) if promise and one.promise == promise]
+        return [one for one in self.app.book.shelf(Noted) if promise and one.promise == promise]
 
     def action_plan(self) -> None:
         def made(plan: Plan | None) -> None:
@@ -188,7 +187,7 @@ class SockStartScreen(StartScreen):
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
         """The first sock as planned, or the twin as its first really came out."""
-        book, set_up = host(self).book, {**self.set_up(values), "promise": values["promise"]}
+        book, set_up = self.app.book, {**self.set_up(values), "promise": values["promise"]}
         set_up |= starting.thread_of(book, self.thing("plan"), values["thread_lot"])
         if self._first is not None:
             return starting.twin(book, self._first, values["separator"], set_up)
@@ -236,7 +235,7 @@ class StringScreen(SettingUp):
 
     def lay_out(self) -> None:
         self.add_dial()
-        self.add(starting.separator_field("between the socks"), host(self).settings.separator_rows)
+        self.add(starting.separator_field("between the socks"), self.app.settings.separator_rows)
         self.add_lot()
         self.add_core()
         self.add_set_up()
@@ -246,7 +245,7 @@ class StringScreen(SettingUp):
         yield Pairs("string-offers", "Pairs to add")
 
     def on_mount(self) -> None:
-        book = host(self).book
+        book = self.app.book
         self._plans = list(reversed(book.shelf(Plan)))
         self._promises = to_begin(book)
         self._show()
@@ -256,7 +255,7 @@ class StringScreen(SettingUp):
             self._say_string()
 
     def _show(self) -> None:
-        book = host(self).book
+        book = self.app.book
         self._offers = strings.offers(self._plans, self._promises, self.chosen, local_day(book.clock))
         socks = self.query_one("#string-socks", OptionList)
         socks.set_options(
@@ -286,11 +285,11 @@ class StringScreen(SettingUp):
             self.say("No sock is on the string yet.")
             return
         warned = before_string(
-            host(self).book,
+            self.app.book,
             [sock.plan for sock in self.chosen],
             self.rows["lot"].chosen,
             promises={sock.promise.id for sock in self.chosen if sock.promise},
-            unit=host(self).settings.mass_unit,
+            unit=self.app.settings.mass_unit,
         )
         rows, passes = (
             sum(part.count for sock in self.chosen for part in sock.plan.parts if part.kind == kind)
@@ -330,4 +329,4 @@ class StringScreen(SettingUp):
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
         set_up = self.set_up(values)
-        return strings.string_record(host(self).book, self.chosen, values["separator"], set_up, values["dial"])
+        return strings.string_record(self.app.book, self.chosen, values["separator"], set_up, values["dial"])

@@ -31,10 +31,9 @@ from textual.widgets import Input, Select, Static
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.help_screen import HelpScreen
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar, bound_commands
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BROAD
 from hosewright.logbook.records.shelf import problems
 from hosewright.phrases.field import NOTHING, FieldError
@@ -46,6 +45,7 @@ if TYPE_CHECKING:
     from textual.types import CSSPathType
     from textual.widget import Widget
 
+    from hosewright.bench.app import Bench
     from hosewright.phrases.field import Field
 
 Made = TypeVar("Made")
@@ -229,6 +229,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         "if you like. Type lengths in any unit, such as 5 7/8 in, 14.8 cm or 148 mm."
     )
     BINDINGS = [Binding("ctrl+s", "save", "Save"), Binding("escape", "leave", "Leave")]
+    app: Bench
     heading = ""
     NOT_SAVED = "Not saved"
     LEAVE = "Leave without saving what you typed?"
@@ -277,7 +278,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     def keep(self, made: Made) -> None:
         """Save ``made``. Raises LogbookError; the screen then stays as it is."""
-        host(self).book.keep(made)  # type: ignore[arg-type]  # a form for what is on no shelf keeps it in its own way
+        self.app.book.keep(made)  # type: ignore[arg-type]  # a form for what is on no shelf keeps it in its own way
 
     def leave(self) -> None:
         self.dismiss(None)

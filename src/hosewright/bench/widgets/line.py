@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from rich.segment import Segment
 from rich.style import Style
+from rich.text import Text
 from textual.color import Color
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 from textual.widgets import Static
-
-if TYPE_CHECKING:
-    from rich.text import Text
 
 
 class Steady(Static):
@@ -29,6 +26,28 @@ class Steady(Static):
         if text != self._said:
             self._said = text
             self.update(text, layout=layout)
+
+
+class Heading(Steady):
+    """A title and what stands beside it, on a ground of its own."""
+
+    DEFAULT_CSS = """
+    Heading { height: auto; width: 100%; padding: 0 1; background: $panel; color: $foreground; }
+    """
+
+    def __init__(self, title: str = "", *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.title = title
+
+    def on_mount(self) -> None:
+        """Show what it was made with, where nothing was said meanwhile."""
+        if not self.content:
+            self.say()
+
+    def say(self, beside: str = "", title: str = "") -> None:
+        """Show this beside the title; what was the title stays where none is given."""
+        self.title = title or self.title
+        self.show_text(Text.assemble((self.title, "bold"), f"   {beside}" if beside else ""), layout=True)
 
 
 Run = tuple[str, str]  # text and its style

@@ -12,13 +12,13 @@ from textual.screen import Screen, ScreenResultType
 from textual.widgets import DataTable, Input, Static
 
 from hosewright.bench.shielded import Shielded
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.line import in_colours
 from hosewright.phrases.lists import GAP, widths
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from hosewright.bench.app import Bench
     from hosewright.bench.widgets.ask import Ask
     from hosewright.phrases.lists import Column
 
@@ -60,6 +60,7 @@ class Listed(DataTable[Text], Generic[Record]):
     AROUND: ClassVar[int] = 5  # cells of frame, padding and scroll bar
     ACROSS: ClassVar[int] = 1  # lists beside each other
     PAGED: ClassVar[bool] = False  # more records are read as it is scrolled
+    app: Bench
 
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id, cursor_type="row", cell_padding=0)
@@ -262,6 +263,7 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
     ListScreen #find.-idle { display: none; }
     ListScreen #find > .input--placeholder { color: $text-muted; }
     """
+    app: Bench
     with_old = False
 
     def read_again(self, mark: str = "") -> None:
@@ -282,7 +284,7 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
     # --- keeping -------------------------------------------------------------------------------------------
 
     def keep(self, record: Any) -> None:
-        host(self).book.keep(record)
+        self.app.book.keep(record)
         self.read_again(record.id)
 
     def ask_and_keep(self, ask: Ask, record: Any, **change: object) -> None:

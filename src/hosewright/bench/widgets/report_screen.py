@@ -11,8 +11,8 @@ from textual.screen import Screen, ScreenResultType
 from textual.widgets import Markdown, Static
 
 from hosewright.bench.shielded import Shielded
-from hosewright.bench.widgets.heading import Heading
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.craft import CraftError
 from hosewright.logbook.file.errors import LogbookError
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.widget import Widget
 
+    from hosewright.bench.app import Bench
     from hosewright.paper.charts import Chart
     from hosewright.paper.report import PageSection
 
@@ -113,6 +114,7 @@ class ReportScreen(Shielded, Screen[ScreenResultType]):
     AUTO_FOCUS = "Page"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (BROAD, "-broad")]
     DEFAULT_CSS = "ReportScreen.-broad .columns { layout: horizontal; }"
+    app: Bench
     CANNOT = ""  # said before the reason
     HEADING = ""  # until a page of another title is shown
     BUSY = ""  # said at once where reading may take long

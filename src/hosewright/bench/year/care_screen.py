@@ -10,9 +10,8 @@ from textual.widgets import Static
 
 from hosewright.bench.doors import start_of
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
 from hosewright.bench.year.forms import care_form, oil_form
 from hosewright.logbook.accounts.care import Figures, Oiled, blank, cylinder_in_use, due_of, figures, history, still_ms
@@ -102,7 +101,7 @@ class CareScreen(ListScreen[str]):
 
     def read_again(self, mark: str = "") -> None:
         """List the machines, and show the one marked; ``mark`` is of what was done to it."""
-        book = host(self).book
+        book = self.app.book
         self._cylinders = book.shelf(Cylinder)
         self.query_one(Done).names = {one.id: one.name for one in self._cylinders}
         self.query_one(Machines).fill(book.shelf(Machine))
@@ -119,7 +118,7 @@ class CareScreen(ListScreen[str]):
     def _show(self, mark: str = "") -> None:
         """Show what was done to the machine marked; its figures follow once that is painted."""
         machine, done = self.machine, self.query_one(Done)
-        done.fill(history(host(self).book, machine.id) if machine else [], mark)
+        done.fill(history(self.app.book, machine.id) if machine else [], mark)
         done.entitle(f"What was done to {machine.name}" if machine else "What was done")
         self._shown = machine.id if machine else ""
         if machine is None:
@@ -138,7 +137,7 @@ class CareScreen(ListScreen[str]):
         """Count what a machine has cranked, once a visit and again when it was oiled."""
         if not self.query("#care-figures"):
             return  # the screen was left before its turn came
-        bench = host(self)
+        bench = self.app
         at_ms, zone_min, _ = bench.book.clock.now()
         still = still_ms(bench.settings.pause_after_s)
         self._figures[machine.id] = figures(bench.book.store, machine.id, Oiled(at_ms, zone_min), still)
@@ -149,11 +148,11 @@ class CareScreen(ListScreen[str]):
         found = self._figures.get(machine.id) if machine is not None else None
         if machine is None or found is None:
             return
-        still = still_ms(host(self).settings.pause_after_s)
+        still = still_ms(self.app.settings.pause_after_s)
         lines = figure_lines(found)
         if self.app.size.height >= ENOUGH_LINES:
             lines.append(how_counted(still // 1000))
-        lines += filter(None, [ribber_words(host(self).book.store, machine.id, at_start=False)])
+        lines += filter(None, [ribber_words(self.app.book.store, machine.id, at_start=False)])
         self.query_one("#care-figures", Static).update("\n".join(lines))
         oil = self.query_one("#care-oil", Static)
         oil.update(oil_words(machine, found))
@@ -162,7 +161,7 @@ class CareScreen(ListScreen[str]):
     # --- noting --------------------------------------------------------------------------------------------
 
     def _keep(self, item: Care | Machine) -> None:
-        host(self).book.keep(item)
+        self.app.book.keep(item)
         self._figures.clear()
 
     def keep(self, record: Care) -> None:
@@ -179,12 +178,12 @@ class CareScreen(ListScreen[str]):
     def action_oiled(self) -> None:
         if self.machine is None:
             return
-        item = blank(self.machine, "oiled", host(self).book.clock.now())
+        item = blank(self.machine, "oiled", self.app.book.clock.now())
         self.keep(item)
         self.app.notify(f"{self.machine.name}: oiled now. r strikes it out.", markup=False)
 
     def action_note(self, what: str) -> None:
-        machine, book = self.machine, host(self).book
+        machine, book = self.machine, self.app.book
         if machine is None:
             return
         now = book.clock.now()
@@ -201,7 +200,7 @@ class CareScreen(ListScreen[str]):
 
         def started(record: SessionRecord | None) -> None:
             if record is not None:
-                self.dismiss(host(self).book.start(record).record.id)
+                self.dismiss(self.app.book.start(record).record.id)
 
         if self.machine is not None:
             self.app.push_screen(start_of("ribber", {"machine": self.machine.id}), started)
@@ -213,7 +212,7 @@ class CareScreen(ListScreen[str]):
     def action_put_right(self) -> None:
         machine, item = self.machine, self._marked
         if machine is not None and item is not None:
-            now = host(self).book.clock.now()
+            now = self.app.book.clock.now()
             self.app.push_screen(care_form(machine, item, self._cylinders, now, self._keep, new=False), self.kept)
 
     def action_strike(self) -> None:

@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING, Any
 from textual.binding import Binding
 
 from hosewright.bench.plan.screen import PlanScreen
-from hosewright.bench.shelf import open_form
+from hosewright.bench.shelf import form_of, open_form
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, FormScreen
-from hosewright.bench.widgets.host import host
 from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.stock import to_mg
 from hosewright.craft.units import quoted
@@ -32,10 +31,8 @@ from hosewright.words.shelf import item_words
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
-    from textual.app import App
-
+    from hosewright.bench.app import Bench
     from hosewright.bench.widgets.entry_screen import EntryRow
-    from hosewright.bench.widgets.host import Host
     from hosewright.logbook.records.shelf import Cylinder, Machine
     from hosewright.phrases.times import Moment
     from hosewright.session.events import Fault
@@ -45,23 +42,20 @@ _WHY = words("why", "Why", "such as latch bent", 200, what="reason", example="la
 # --- a lot ------------------------------------------------------------------------------------------------------
 
 
-def lot_form(app: App[Any], yarn: Yarn, lot: Lot | None = None) -> FormScreen[Lot]:
+def lot_form(bench: Bench, yarn: Yarn, lot: Lot | None = None) -> FormScreen[Lot]:
     """The form to note a lot of ``yarn``, or to change ``lot``. It keeps what it dismisses with."""
-    bench: Host = app  # type: ignore[assignment]  # every app here is one
     settings = bench.settings
-    lines = lot_lines(yarn, lot, settings.mass_unit, local_day(bench.book.clock), settings.money)
-    return FormScreen(lines.title, lines.fields, lines.first, lines.build, bench.book.keep, lines.remark)
+    return form_of(lot_lines(yarn, lot, settings.mass_unit, local_day(bench.book.clock), settings.money), bench)
 
 
 # --- a weighing -------------------------------------------------------------------------------------------------
 
 
-def weigh_form(app: App[Any], stock: LotStock) -> FormScreen[Weighing]:
+def weigh_form(bench: Bench, stock: LotStock) -> FormScreen[Weighing]:
     """The form to note what the scale says of a lot, or what went another way. It keeps what it dismisses with.
 
     What its core weighs is asked with it until it is known.
     """
-    bench: Host = app  # type: ignore[assignment]  # every app here is one
     unit, lot = bench.settings.mass_unit, stock.lot
 
     asked = [core(unit)] if lot.core_g is None and lot.put_up != "skein" else []
@@ -169,7 +163,7 @@ class PromiseForm(EntryScreen[Promise]):
         self.heading = f"A promised pair: {item.name}" if item else "A promised pair"
 
     def lay_out(self) -> None:
-        for field in promise_fields(self._today, host(self).settings.money):
+        for field in promise_fields(self._today, self.app.settings.money):
             first = getattr(self._item, field.name) if self._item else None
             self.add(field, None if field.name == "paid" and not first else first)
 
@@ -178,14 +172,14 @@ class PromiseForm(EntryScreen[Promise]):
 
     @property
     def _today(self) -> date:
-        return local_day(host(self).book.clock)
+        return local_day(self.app.book.clock)
 
     @property
     def _chosen(self) -> dict[str, Any]:
         return {name: self.rows[name].chosen for name in ("wearer", "yarn", "plan", "lot")}
 
     def _offer(self, wanted: Mapping[str, Any]) -> None:
-        book, unit = host(self).book, host(self).settings.length_unit
+        book, unit = self.app.book, self.app.settings.length_unit
         wearers, yarns = book.shelf(Wearer), book.shelf(Yarn)
         only = yarns[0].id if len(yarns) == 1 else None
         self.rows["wearer"].offer([(one.name, one.id) for one in wearers], wanted["wearer"])
@@ -194,7 +188,7 @@ class PromiseForm(EntryScreen[Promise]):
 
     def _offer_of_yarn(self, wanted: Mapping[str, Any]) -> None:
         """Plans and dye lots of the yarn chosen; the wearer's own plans come first."""
-        book, yarn, wearer = host(self).book, self.rows["yarn"].chosen, self.rows["wearer"].chosen
+        book, yarn, wearer = self.app.book, self.rows["yarn"].chosen, self.rows["wearer"].chosen
         plans = [one for one in book.shelf(Plan) if one.yarn == yarn]
         plans.sort(key=lambda one: one.wearer != wearer)
         lots = [one for one in book.shelf(Lot) if one.yarn == yarn]
@@ -228,7 +222,7 @@ class PromiseForm(EntryScreen[Promise]):
 
     def build(self, values: dict[str, Any]) -> Promise:
         """The promise; without a name it is called after its wearer and yarn."""
-        book = host(self).book
+        book = self.app.book
         if not values["name"]:
             values["name"] = usual_name(book.get(Wearer, values["wearer"] or ""), book.get(Yarn, values["yarn"]))
         if self._item is not None:

@@ -9,11 +9,11 @@ from textual import on
 from textual.binding import Binding
 from textual.widgets import DataTable
 
+from hosewright.bench.shielded import tell_done, tell_not_done
 from hosewright.bench.widgets.ask import Ask, AskLine, Question
 from hosewright.bench.widgets.entry_screen import FormScreen
-from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host, tell_done, tell_not_done
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, WithMore, find_line
 from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.bench.year.forms import PromiseForm
@@ -52,7 +52,6 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from hosewright.bench.app import Bench
     from hosewright.bench.widgets.report_screen import Page
     from hosewright.logbook.accounts.pairs import Sock
     from hosewright.logbook.records.year import Promise
@@ -72,7 +71,7 @@ class Promised(Listed["Pair"]):
     pace = OwnPace()
 
     def shape(self, room: int) -> Sequence[Column[Pair]]:
-        return pair_columns(self.pace, host(self).settings, local_day(host(self).book.clock), room)
+        return pair_columns(self.pace, self.app.settings, local_day(self.app.book.clock), room)
 
     def key_of(self, record: Pair) -> str:
         return record.promise.id
@@ -102,7 +101,6 @@ class PairsScreen(ListScreen[None]):
         FIND,
         BACK,
     ]
-    app: Bench
 
     def __init__(self) -> None:
         super().__init__()
@@ -303,7 +301,7 @@ class CareCardScreen(ReportScreen[None]):
         self._card: CareCard | None = None
 
     async def write(self, page: Page) -> None:
-        self._card = care_card(given_of_promise(host(self).book, self._promise))
+        self._card = care_card(given_of_promise(self.app.book, self._promise))
         parts = [PageSection("", tuple(card_lines(self._card)))]
         if self._card.unknown:
             parts.append(PageSection("Not on the card", (self._card.not_noted,)))

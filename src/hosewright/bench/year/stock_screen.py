@@ -11,9 +11,8 @@ from textual.widgets import DataTable
 from hosewright.bench.past.session_page import PageScreen
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.heading import Heading
-from hosewright.bench.widgets.host import host
 from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
 from hosewright.bench.year.forms import lot_form, weigh_form
 from hosewright.logbook.accounts.stock import LotStock, lot_words, stocks
@@ -48,7 +47,7 @@ class Lots(Listed[Holding]):
     NONE = "no yarn yet, y adds one"
 
     def shape(self, room: int) -> Sequence[Column[Holding]]:  # noqa: ARG002  # the same in any
-        return stock_columns(host(self).settings.mass_unit)
+        return stock_columns(self.app.settings.mass_unit)
 
     def style_of(self, record: Holding) -> str:
         return "" if record.lot else "bold"
@@ -101,14 +100,14 @@ class StockScreen(ListScreen["str | None"]):
         return self.marked.lot if self.marked else None
 
     def read_again(self, mark: str = "") -> None:
-        found = holdings(stocks(host(self).book, retired=self.with_old))
+        found = holdings(stocks(self.app.book, retired=self.with_old))
         listed = self.query_one(Lots)
         # A lot is what most keys are about, so the cursor begins on the first one.
         listed.fill(found, mark or listed.mark or next((one.id for one in found if one.lot), ""))
         self.say_more()
 
     def say_more(self) -> None:
-        marked, unit = self.marked, host(self).settings.mass_unit
+        marked, unit = self.marked, self.app.settings.mass_unit
         if marked is None:
             said = ["No yarn on the shelf yet: y makes one, then a adds what was bought of it."]
         elif marked.lot:
@@ -206,7 +205,7 @@ class LotScreen(ListScreen["str | None"]):
         yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:
-        book, unit = host(self).book, host(self).settings.mass_unit
+        book, unit = self.app.book, self.app.settings.mass_unit
         found = next((one for one in stocks(book, retired=True) if one.yarn.id == self._yarn_id), None)
         weighings = [one for one in book.shelf(Weighing, retired=True) if one.lot == self._lot_id]
         self._weighings = {one.id: one for one in weighings}
@@ -222,7 +221,7 @@ class LotScreen(ListScreen["str | None"]):
     def say_more(self) -> None:
         if self._stock is None:
             return
-        unit, name = host(self).settings.mass_unit, self._stock.names.get(self._about, "")
+        unit, name = self.app.settings.mass_unit, self._stock.names.get(self._about, "")
         said = [f"This line: {name}."] if "/" in self._about else []
         said += [*lot_says(self._stock, unit), f"Left: {mass_of_mg(self._stock.account.left, unit)}."]
         self.query_one(More).say(said)
