@@ -162,6 +162,44 @@ def test_what_is_filled_is_what_was_cranked(sock: tuple[SockPlan, Knitted], seed
     assert covered == pytest.approx(stitches / (by.rows_per_mm * by.stitches_per_mm) / 2, rel=1e-6, abs=1e-6)
 
 
+@settings(max_examples=40, deadline=None)
+@given(st.sampled_from((48, 54, 60, 64, 80, 100)), st.data(), st.floats(0, 350), st.booleans())
+def test_a_gusset_widens_the_pocket_by_its_needles_and_the_narrowing_takes_them_away(
+    slots: int, data: st.DataObject, leg: float, plain: bool
+) -> None:
+    """Base, widest place and tip, each as deep and as wide as so many rows and stitches of the plan's gauge."""
+    rows, stitches = 0.42, 0.31
+    gusset, left = data.draw(st.integers(1, slots // 6)), 2 * data.draw(st.integers(1, 8)) + slots // 2 % 2
+    plan = plan_sock(
+        slots=slots,
+        rows_per_mm=rows,
+        stitches_per_mm=stitches,
+        tube_length_mm=120,
+        leg_mm=leg,
+        left_in_work=left,
+        plain_passes=plain,
+        heel_as=HeelAs("mini-gusset", gusset=gusset),
+    )
+    shape = shape_of(plan, Knitted(rows, stitches, slots))
+    half, every = slots // 2, slots // 2 + 2 * gusset
+    depths = ((0, half), (plain + 2 * gusset, every), (plain + 2 * gusset + every - left, left))
+    cover = [point for part in shape.cranked(shape.names.index("heel"), plan.heel.count) for point in part]
+    for depth, needles in depths:
+        x = (depths[-1][0] - depth) / rows
+        ends = [y for at, y in cover if at == pytest.approx(x, abs=1e-6)]
+        assert max(ends) - min(ends) == pytest.approx(needles / stitches), (depth, needles)
+        assert max(ends) == pytest.approx(shape.wide), "the sole is straight"
+        middle = [shape.at(max(x - 1e-6, 1e-6), y * shape.wide / 50) for y in range(-150, 50)]
+        found = [place for place in middle if place is not None and shape.names[place.part] == "heel"]
+        assert len(found) * shape.wide / 50 == pytest.approx(needles / stitches, abs=shape.wide / 40)
+    assert min(y for _, y in cover) == pytest.approx((half - every) / stitches)
+    picture = draw(shape, COLUMNS, LINES)
+    seen = [
+        sum(p is not None and shape.names[p.part] == "heel" for p in line) for line in zip(*picture.halves, strict=True)
+    ]
+    assert max(seen) * picture.mm == pytest.approx(every / stitches, abs=2.5 * picture.mm)
+
+
 def our_sock() -> tuple[SockPlan, Knitted]:
     """Ours: 60 slots, 42 rows and 31 stitches in 10 cm."""
     plan = plan_sock(slots=60, rows_per_mm=0.42, stitches_per_mm=0.31, foot_length_mm=245, leg_mm=130, hem_rows=16)

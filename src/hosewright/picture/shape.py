@@ -3,22 +3,23 @@
 x grows from the back of the heel to the tip of the toe, y downwards, 0 where the leg ends. Half of each row is seen: a
 round of ``slots`` stitches is as wide as half its circumference. The leg stands upright over a lying foot, so the
 heel's pocket, which in the hand fills the corner between them, is drawn behind the foot's first row: as deep as the
-plan says (`craft.turning.depth_rows`), and as large as its stitches. The drawing is ours; its lengths and areas are the
-plan's.
+plan says (`craft.turning.depth_rows`), and as large as its stitches. A mini-gusset's is the foot's width at its base,
+widens by the stitches that join, and narrows from there; what it is wider stands up into the leg, whose last rows go
+round it. The drawing is ours; its lengths and areas are the plan's.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from math import sqrt
 from typing import TYPE_CHECKING
 
 from hosewright.craft.turning import depth_rows
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from hosewright.craft.turning import Turning
 
@@ -27,8 +28,9 @@ Polygon = tuple[Point, ...]
 
 # How the tips of heel and toe lie across the foot: 1 has them at the sole, 0.5 in the middle. Ours, for the eye.
 HEEL_LIES, TOE_LIES = 1.0, 0.6
-# The leg overlaps the pocket's depth so far at most, and bends down over it by so much of its length at most. Ours.
-MOST_OVERLAP, MOST_BEND = 0.4, 0.15
+# The leg overlaps the pocket's depth so far at most, bends over it by so much of its length at most, and gives way to
+# a gusset by so much of it. Ours.
+MOST_OVERLAP, MOST_BEND, MOST_RISE = 0.4, 0.15, 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,8 @@ class Tube:
 class Pocket:
     """A heel or toe: ``wide`` at its base in mm, ``deep`` at its tip, with the area of its stitches.
 
-    One on more needles than half is as wide as the foot, too, and blunter for it, since its corners lie on the instep.
+    One on more needles than half is as wide as the foot, too, and blunter for it, since its corners lie on the instep;
+    one with a gusset is as wide as the foot at its base, and ``knots`` (u, width) say where it is widest.
     In its own coordinates u goes from the base to the tip and v from the instep's side to the sole. The gore runs
     from the base to the tip, between the stitches of the narrowing and of the widening passes.
     """
@@ -98,11 +101,23 @@ class Pocket:
         self._second = tuple(accumulate(every[half:]))
         self.area_mm2 = sum(every) * stitch_mm2 / 2
         self.deep = min(depth_rows(turning) * row_mm, 2 * self.area_mm2 / wide)
-        # The share of its base that is left at the tip, so that the area comes out right.
-        self.tip = min(1.0, max(0.0, 2 * self.area_mm2 / (self.deep * wide) - 1))
-        if self.tip >= 1.0:
-            self.deep = self.area_mm2 / wide
+        self.knots = self._widths()
         self._share = self._first[-1] / sum(every)  # of the area, in the narrowing passes
+
+    def _widths(self) -> tuple[Point, ...]:
+        """The width at each depth where it begins to change otherwise; that of the tip makes the area come out."""
+        turning, wide = self.turning, self.wide
+        if turning.gusset:
+            plain = (turning.plain_first + turning.plain_last) // 2 * self.row_mm
+            widest = wide * turning.needles / len(turning.own)
+            joined = plain + turning.joining * self.row_mm
+            rest = self.area_mm2 - wide * plain - (wide + widest) / 2 * (joined - plain)
+            tip = max(0.0, 2 * rest / (self.deep - joined) - widest)
+            return tuple(dict.fromkeys(((0.0, wide), (plain, wide), (joined, widest), (self.deep, tip))))
+        tip = min(1.0, max(0.0, 2 * self.area_mm2 / (self.deep * wide) - 1))
+        if tip >= 1.0:
+            self.deep = self.area_mm2 / wide
+        return (0.0, wide), (self.deep, wide * tip)
 
     @property
     def count(self) -> int:
@@ -110,11 +125,17 @@ class Pocket:
         return self.turning.count
 
     def edges(self, u: float) -> tuple[float, float, float]:
-        """Instep side, gore and sole side at ``u``."""
-        gone = u / self.deep * self.wide * (1 - self.tip)
+        """Instep side, gore and sole side at ``u``; the instep's lies above 0 where it is wider than at its base."""
+        gone = self.wide - self._width(u)
         top, bottom = gone * self.lies, self.wide - gone * (1 - self.lies)
         upper = self._share if self.heel else 1 - self._share
         return top, top + upper * (bottom - top), bottom
+
+    def _width(self, u: float) -> float:
+        for (before, one), (after, other) in pairwise(self.knots):
+            if u <= after:
+                return one + (other - one) * (u - before) / (after - before)
+        return self.knots[-1][1]
 
     def at(self, u: float, v: float, part: int) -> Place | None:
         """The place at (u, v)."""
@@ -138,9 +159,9 @@ class Pocket:
         if first:
             share = self._first[first - 1] / self._first[-1]
             if self.heel:
-                ends = [self.edges(u) for u in (0.0, self.deep)]
-                down = [top + share * (gore - top) for top, gore, _ in ends]
-                found.append(((0.0, ends[0][0]), (self.deep, ends[1][0]), (self.deep, down[1]), (0.0, down[0])))
+                edges = [(u, *self.edges(u)) for u, _ in self.knots]
+                down = [(u, top + share * (gore - top)) for u, top, gore, _ in edges]
+                found.append((*((u, top) for u, top, _, _ in edges), *reversed(down)))
             else:
                 found.append(self._slice(0.0, self._reaches(share), upper=False))
         if second:
@@ -150,21 +171,31 @@ class Pocket:
 
     def _slice(self, start: float, end: float, *, upper: bool) -> Polygon:
         """The upper or lower half between two depths."""
-        one, other = self.edges(start), self.edges(end)
-        above, below = (0, 1) if upper else (1, 2)
-        return (start, one[above]), (end, other[above]), (end, other[below]), (start, one[below])
+        us = (start, *(u for u, _ in self.knots if start < u < end), end)
+        edges = [(u, *self.edges(u)) for u in us]
+        above, below = (1, 2) if upper else (2, 3)
+        return (*((edge[0], edge[above]) for edge in edges), *((edge[0], edge[below]) for edge in reversed(edges)))
 
     def _before(self, u: float) -> float:
         """The share of the area that lies between the base and ``u``."""
-        return (u - u * u * (1 - self.tip) / (2 * self.deep)) / (self.deep * (1 + self.tip) / 2)
+        area = 0.0
+        for (before, one), (after, _) in pairwise(self.knots):
+            end = min(max(u, before), after)
+            area += (one + self._width(end)) / 2 * (end - before)
+        return area / self.area_mm2
 
     def _reaches(self, share: float) -> float:
         """The depth within which ``share`` of the area lies: `_before` turned round."""
-        narrows = (1 - self.tip) / self.deep
-        area = share * self.deep * (1 + self.tip) / 2
-        if narrows * self.deep < 1e-9:
-            return area
-        return (1 - sqrt(max(0.0, 1 - 2 * narrows * area))) / narrows
+        area = share * self.area_mm2
+        for (before, one), (after, other) in pairwise(self.knots):
+            here = (one + other) / 2 * (after - before)
+            if area > here and after < self.deep:
+                area -= here
+                continue
+            grows = (other - one) / (after - before)
+            root = sqrt(max(0.0, one * one + 2 * grows * area))
+            return min(before + 2 * area / (one + root), after)
+        return self.deep
 
     @staticmethod
     def _pass(sums: tuple[int, ...], share: float) -> int:
@@ -200,13 +231,34 @@ class Shape:
         self._foot = _rows((foot,), self._foot_at)
         self._leg_ends = [row.end for row in self._leg]
         self._foot_ends = [row.end for row in self._foot]
-        slope = heel.wide * (1 - heel.tip) * heel.lies / heel.deep
-        room = sqrt(2 * self.wide * MOST_BEND * self.leg_mm / slope) if slope > 0 else heel.deep
-        self.back = heel.deep - min(heel.deep * MOST_OVERLAP, room)  # x of the leg's back where it ends
-        self._slope = slope
+        self.back = heel.deep - self._overlap()  # x of the leg's back where it ends
         # How far the leg's last row bends down, in the mean over its width, and the length over which rows come to it.
-        self._bend = (heel.deep - self.back) ** 2 * slope / (2 * self.wide)
-        self._bending = max(min(self.leg_mm, self.wide / 2), 2 * self._bend)
+        sunk, _, rise = self._over(heel.deep - self.back)
+        self._bend = sunk / self.wide
+        self._bending = max(min(self.leg_mm, self.wide / 2), 2 * self._bend, rise / MOST_RISE)
+
+    def _overlap(self) -> float:
+        """How far the leg stands over the pocket: so far that it neither bends nor gives way too much."""
+
+        def fits(deep: float) -> bool:
+            _, bent, rise = self._over(deep)
+            return bent <= self.wide * MOST_BEND * self.leg_mm and rise <= MOST_RISE * self.leg_mm
+
+        most = self.heel.deep * MOST_OVERLAP
+        return most if fits(most) else _last_that(fits, most)
+
+    def _over(self, deep: float) -> tuple[float, float, float]:
+        """The area between 0 and the pocket's edge from its base to ``deep``, what is below less what is above; both
+        together; and how far that edge rises above 0.
+        """
+        us = (0.0, *(u for u, _ in self.heel.knots if 0 < u < deep), deep)
+        edge = [(u, self.heel.edges(u)[0]) for u in us]
+        signed = bent = 0.0
+        for (u, top), (next_u, next_top) in pairwise(edge):
+            area = (top + next_top) / 2 * (next_u - u)
+            signed += area
+            bent += abs(area)
+        return signed, bent, max(0.0, *(-top for _, top in edge))
 
     @property
     def counts(self) -> tuple[int, ...]:
@@ -224,13 +276,18 @@ class Shape:
         middle = self.back + self.wide / 2
         widest = max((row.wide for row in self._leg), default=0.0)
         right = max(self.toe_from + self.toe.deep, middle + widest / 2)
-        return min(0.0, middle - widest / 2), min(0.0, self._bend - self.leg_mm), right, self.wide
+        above = min(self._bend - self.leg_mm, *(self.heel.edges(u)[0] for u, _ in self.heel.knots))
+        return min(0.0, middle - widest / 2), min(0.0, above), right, self.wide
 
     @property
     def straight(self) -> tuple[tuple[float, float, float, float], ...]:
         """Left, top, right and bottom of what is neither turned nor bent: leg and foot."""
-        _, top, _, _ = self.box
-        return (self.back, top, self.back + self.wide, 0.0), (self.heel.deep, 0.0, self.toe_from, self.wide)
+        return (self.back, min(0.0, self._bend - self.leg_mm), self.back + self.wide, 0.0), (
+            self.heel.deep,
+            0.0,
+            self.toe_from,
+            self.wide,
+        )
 
     def at(self, x: float, y: float) -> Place | None:
         """What is cranked at a place, or None outside the sock."""
@@ -257,8 +314,8 @@ class Shape:
         return row.place if abs(x - self.back - self.wide / 2) <= row.wide / 2 else None
 
     def _drop(self, x: float) -> float:
-        """How far below 0 the leg ends at x: over the pocket it reaches down to it."""
-        return max(0.0, self.heel.deep - max(x, self.back)) * self._slope
+        """How far below 0 the leg ends at x: over the pocket it reaches to it, above 0 over a gusset."""
+        return self.heel.edges(self.heel.deep - max(x, self.back))[0] if x < self.heel.deep else 0.0
 
     def cranked(self, part: int, count: int) -> list[Polygon]:
         """What ``count`` rows or passes of a part cover, as polygons in (x, y); of a hung hem what is seen of them."""
@@ -288,7 +345,8 @@ class Shape:
     def _band(self, begin: float, end: float, wide: float) -> Polygon:
         middle = self.back + self.wide / 2
         left, right = middle - wide / 2, middle + wide / 2
-        xs = sorted({left, *(x for x in (self.back, self.heel.deep) if left < x < right), right})
+        bends = (self.back, *(self.heel.deep - u for u, _ in self.heel.knots if u <= self.heel.deep - self.back))
+        xs = sorted({left, *(x for x in bends if left < x < right), right})
         return (*((x, self._down(begin, x)) for x in xs), *((x, self._down(end, x)) for x in reversed(xs)))
 
     def _down(self, along: float, x: float) -> float:
@@ -344,6 +402,15 @@ class Straight(Shape):
         left, right = (self.wide - wide) / 2, (self.wide + wide) / 2
         top, bottom = begin - self.leg_mm, end - self.leg_mm
         return (left, top), (right, top), (right, bottom), (left, bottom)
+
+
+def _last_that(fits: Callable[[float], bool], most: float) -> float:
+    """The largest of 0 to ``most`` that still fits, where a larger one than one that does not fit does not either."""
+    low, high = 0.0, most
+    for _ in range(50):
+        middle = (low + high) / 2
+        low, high = (middle, high) if fits(middle) else (low, middle)
+    return low
 
 
 def _rows(tubes: Sequence[Tube], first: int) -> list[_Row]:
