@@ -2,7 +2,7 @@
 
 ``python -m tests.mutation`` (``--number 300 --seed 60``) changes one place at a time in ``craft/``, ``session/`` and
 the store (``logbook/file/``): an operator, a comparison, a number, a condition, a decorator (cosmic-ray's operators).
-The tests of the same folder that ever come by that line run against each (coverage.py tells which; of what runs when
+The tests of the same folder that ever come by that line run against each (pytest-cov tells which; of what runs when
 a module is imported, all of them). A fault that they find is killed; one that they do not is printed with its change,
 to be read: either a test is missing, or the change means the same.
 
@@ -116,8 +116,10 @@ def sample(number: int, seed: int) -> list[Fault]:
 def tests_by_line(copy: Path, room: str) -> CoverageData:
     """Run a room's tests on the code as it is, and which of them come by which line. Ends when one of them fails."""
     data = copy / f"{room.replace('/', '-')}.coverage"
-    (copy / "seen.ini").write_text(f"[run]\ndynamic_context = test_function\nsource = hosewright\ndata_file = {data}\n")
-    if fails(copy, ROOMS[room], ("coverage", "run", f"--rcfile={copy / 'seen.ini'}", "-m")):
+    settings = copy / "seen.ini"
+    settings.write_text(f"[run]\ndata_file = {data}\n")
+    watched = (*ROOMS[room], "--cov=hosewright", "--cov-context=test", f"--cov-config={settings}", "--cov-report=")
+    if fails(copy, watched):
         sys.exit(f"A test of {room} fails without any fault put in: nothing can be learnt from them.")
     found = CoverageData(str(data))
     found.read()
@@ -137,33 +139,21 @@ def _statement(text: str, line: int) -> range:
 
 
 def tests_of(fault: Fault, copy: Path, seen: CoverageData) -> list[str]:
-    """The test files that come by a fault's line; all of its room for a line of import time, or of other processes.
-
-    What hypothesis runs says so and not for which test: any file of its tests may be meant.
-    """
+    """The tests that come by a fault's line, by file and function; all of its room for a line of import time."""
     path = copy / fault.module
     by_line = seen.contexts_by_lineno(str(path))
     lines = _statement(path.read_text(encoding="utf-8"), fault.line)
     contexts = {context for line in lines for context in by_line.get(line, ())}
     if not contexts or "" in contexts:
         return list(ROOMS[fault.room])
-    given = any(context.startswith("hypothesis.") for context in contexts)
-    stems = {context.split(".")[-2] for context in contexts}
-    files = [
-        file for where in ROOMS[fault.room] for file in sorted((copy / where).rglob("test_*.py")) or [copy / where]
-    ]
-    return [
-        str(file.relative_to(copy))
-        for file in files
-        if file.stem in stems or (given and "@given" in file.read_text(encoding="utf-8"))
-    ]
+    return sorted({context.split("|")[0].split("[")[0] for context in contexts})
 
 
-def fails(copy: Path, tests: Sequence[str], by: Sequence[str] = ()) -> bool:
-    """Whether a test of a copy of the checkout fails, or never ends; ``by``: the module that runs pytest."""
+def fails(copy: Path, tests: Sequence[str]) -> bool:
+    """Whether a test of a copy of the checkout fails, or never ends."""
     env = {**os.environ, "PYTHONPATH": str(copy / "src")}
     env.pop("PYTHONDONTWRITEBYTECODE", None)  # compiled once: it is half of the time
-    command = [sys.executable, "-m", *by, "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
     try:
         done = subprocess.run(command, check=False, cwd=copy, env=env, capture_output=True, timeout=LONGEST_S)
     except subprocess.TimeoutExpired:
@@ -215,7 +205,7 @@ def run(faults: list[Fault], hands: int) -> list[Fault]:
             copy, began = copies.get(), time.monotonic()
             found = found_by_tests(fault, copy, tests)
             copies.put(copy)
-            took = f"{time.monotonic() - began:.0f} s, {len(tests)} files"
+            took = f"{time.monotonic() - began:.0f} s, {len(tests)} tests"
             print("killed" if found else "SURVIVED", took, fault, flush=True)
             if not found:
                 survivors.append(fault)
