@@ -153,7 +153,7 @@ def fails(copy: Path, tests: Sequence[str]) -> bool:
     """Whether a test of a copy of the checkout fails, or never ends."""
     env = {**os.environ, "PYTHONPATH": str(copy / "src")}
     env.pop("PYTHONDONTWRITEBYTECODE", None)  # compiled once: it is half of the time
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "--dist", "no", "-p", "no:cacheprovider", *tests]
     try:
         done = subprocess.run(command, check=False, cwd=copy, env=env, capture_output=True, timeout=LONGEST_S)
     except subprocess.TimeoutExpired:
@@ -206,7 +206,7 @@ def run(faults: list[Fault], hands: int) -> list[Fault]:
             found = found_by_tests(fault, copy, tests)
             copies.put(copy)
             took = f"{time.monotonic() - began:.0f} s, {len(tests)} tests"
-            print("killed" if found else "SURVIVED", took, fault, flush=True)
+            print("killed" if found else "SURVIVED", took, _shown(fault), flush=True)
             if not found:
                 survivors.append(fault)
 
@@ -219,7 +219,7 @@ def _shown(fault: Fault) -> str:
     before, after = (ROOT / fault.module).read_text(encoding="utf-8"), changed(fault) or ""
     pairs = zip(before.splitlines(), after.splitlines(), strict=False)
     lines = [f"  {n}: {a.strip()}  ->  {b.strip()}" for n, (a, b) in enumerate(pairs, 1) if a != b]
-    return "\n".join([f"{fault.module} {fault.operator}", *lines[:3]])
+    return "\n".join([f"{fault.module}:{fault.line} {fault.operator} {fault.occurrence}", *lines[:3]])
 
 
 def main() -> None:
@@ -230,9 +230,7 @@ def main() -> None:
     asked.add_argument("--only", default="", help="only modules whose path holds this")
     given = asked.parse_args()
     faults = [fault for fault in sample(given.number, given.seed) if given.only in str(fault.module)]
-    survivors = sorted(run(faults, given.hands), key=str)
-    for fault in survivors:
-        print(_shown(fault))
+    survivors = run(faults, given.hands)
     drawn, left = Counter(fault.room for fault in faults), Counter(fault.room for fault in survivors)
     for room, number in drawn.items():
         print(f"{room:14} {number - left[room]} of {number} found")
