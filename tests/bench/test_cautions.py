@@ -122,7 +122,7 @@ async def test_the_start_of_a_sock_says_it_unless_the_feet_are_known_to_be_well(
         plan = plan.model_copy(update={"wearer": "cook"})
     app.book.keep(plan)
     async with app.run_test(size=(80, 24)) as pilot:
-        app.show(SockStartScreen({"plan": plan.id}))
+        app.show(SockStartScreen(plan=plan.id))
         await pilot.pause()
         assert (FEET_AT_RISK in flat(str(app.screen.query_one("#form-remark", Static).content))) == said
 

@@ -212,7 +212,7 @@ async def test_the_twin_of_a_notebooks_sock_is_told_its_parts(app: Host) -> None
     parts = ({"name": "foot", "kind": "rows", "count": 61},)
     app.book.keep(plan, promise, noted(id="first", what="sock", promise="pair", parts=parts))
     async with app.run_test(size=(80, 24)) as pilot:
-        await opened(app, pilot, SockStartScreen({"plan": plan.id, "promise": "pair"}))
+        await opened(app, pilot, SockStartScreen(plan=plan.id, promise="pair"))
         assert "Its first is from the notebook: foot 61." in remark(app)
         await press(pilot, "ctrl+s")
     (record,) = app.results

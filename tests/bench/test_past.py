@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from textual.geometry import Region
 from textual.widgets import Input, Static
 
-from hosewright.bench.app import open_practice
+from hosewright.bench.app import Bench, open_practice
+from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, whose_words
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.widgets.line import Heading
@@ -19,6 +20,7 @@ from hosewright.logbook.find.sessions import PAGE, Found, find
 from hosewright.logbook.find.wanted import Wanted
 from hosewright.phrases.days import clock_day
 from hosewright.session import events as ev
+from hosewright.settings.table import Settings
 from tests.bench.stage import Host, begin_search, begin_tube, do, find_stitch_size, measure_tube, new_book
 
 if TYPE_CHECKING:
@@ -127,15 +129,16 @@ async def test_an_unfinished_one_is_taken_up_and_a_finished_one_is_not(tmp_path:
 
 
 async def test_one_given_up_is_opened_again(tmp_path: Path) -> None:
-    app = Host(new_book(tmp_path))
+    app = Bench(new_book(tmp_path), Settings())
     tube = begin_tube(app.book)
     do(tube, [ev.Abandoned()])
     async with app.run_test(size=SIZE) as pilot:
-        app.show(PastScreen())
+        app.go_to("past")
         await pilot.pause()
         await pilot.press("t")
         await pilot.pause()
-    assert app.results == [tube.record.id]
+        assert isinstance(app.screen, SessionScreen)
+        assert app.screen.live.record.id == tube.record.id
     assert app.book.take_up(tube.record.id).state.status == "open"
 
 

@@ -167,7 +167,7 @@ async def test_lists_that_are_not_up_yet_have_not_been_changed(book: Logbook) ->
     app = Bench(book, Settings())
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        screen = SettingsScreen(app.settings, app.themes, app.theme)
+        screen = SettingsScreen()
         assert not screen.touched
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import pytest
 from textual.widgets import Input, Select, Static
 
-from hosewright.bench.doors import start_of
+from hosewright.bench.doors import screen_of
 from hosewright.bench.start.screen import FreshStartScreen
 from hosewright.bench.start.sock_screen import SockStartScreen
 from hosewright.bench.widgets.entry_screen import EntryRow, EntryScreen
@@ -115,7 +115,7 @@ async def test_a_search_for_a_new_yarn_starts_a_full_turn_below_what_the_others_
     new = Yarn(id="ash", name="Ash", m_per_100g=YARN.m_per_100g)
     app.book.keep(new)
     async with app.run_test(size=SIZE) as pilot:
-        app.show(FreshStartScreen("search", {"yarn": "ash"}))
+        app.show(FreshStartScreen("search", yarn="ash"))
         await pilot.pause()
         assert app.screen.query_one("#field-dial", Input).value == "7 3/4"  # found at 6 3/4
         assert "Dial: 7 3/4 turns below zero is a full turn below what your one search here says" in says(app)
@@ -260,7 +260,7 @@ async def test_nothing_on_the_shelf_and_a_yarn_made_on_the_spot(tmp_path: Path) 
 async def test_an_empty_shelf_brings_up_no_line_that_a_choice_calls_for(tmp_path: Path, kind: SessionKind) -> None:
     app = Host(new_book(tmp_path))
     async with app.run_test(size=SIZE) as pilot:
-        app.show(start_of(kind))
+        app.show(screen_of(kind, app))  # type: ignore[arg-type]  # it only has to be one
         await pilot.pause()
         names = ("lot", "yarn_start", *(("promise",) if kind == "sock" else ()))
         assert [app.screen.query_one(f"#row-{name}").display for name in names] == [False] * len(names)

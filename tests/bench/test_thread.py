@@ -84,7 +84,7 @@ def test_without_a_lot_or_a_thread_nothing_is_taken(book: Logbook) -> None:
 async def test_the_start_on_the_bench_asks_for_the_threads_lot(book: Logbook) -> None:
     plan, app = planned(book), Host(book)
     async with app.run_test() as pilot:
-        app.show(SockStartScreen({"plan": plan.id}))
+        app.show(SockStartScreen(plan=plan.id))
         await pilot.pause()
         row = app.screen.query_one("#row-thread_lot", EntryRow)
         assert row.display

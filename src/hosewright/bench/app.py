@@ -18,7 +18,7 @@ from textual.binding import Binding
 from textual.screen import ModalScreen
 from textual.widgets import OptionList
 
-from hosewright.bench.doors import LOOKS_BACK, PAGES, PLACES, STARTS, screen_of
+from hosewright.bench.doors import PLACES, STARTS, TAKES_UP, screen_of
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.program import LeaveScreen, Program
 from hosewright.bench.shielded import SAID_S, tell_done
@@ -381,12 +381,8 @@ class Bench(Program):
         line = self.book.store.line(live.record.twin_of) if live.record.twin_of else None
         return self.book.state(line) if line else None
 
-    def _go_to_other(self, session_id: str | None) -> None:
-        if session_id is not None:
-            self.open_session(session_id)
-
     def _take_up_again(self, session_id: str | None) -> None:
-        """Go on with a session looked at on its own page, also with one that was given up."""
+        """Go on with a session that was looked at, also with one that was given up."""
         if session_id is not None:
             from hosewright.session.events import Reopened  # the engine, as above
 
@@ -416,12 +412,10 @@ class Bench(Program):
         """Put up one of the other screens by name; ``chosen`` fills in the start of a session."""
         if place == "settings":
             self._put_up_other_themes()  # a key typed ahead comes before they do by themselves
-        screen = screen_of(place, self, chosen)
+        screen = screen_of(place, self, **(chosen or {}))
         if place in STARTS:
             self.push_screen(screen, self.start_session)
-        elif place in LOOKS_BACK:
-            self.push_screen(screen, self._go_to_other)
-        elif place in PAGES:
+        elif place in TAKES_UP:
             self.push_screen(screen, self._take_up_again)
         else:
             self.push_screen(screen)

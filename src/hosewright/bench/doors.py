@@ -1,4 +1,4 @@
-"""The screens the bench leads to, each imported when it is first gone to: the bench opens without them."""
+"""The screens one screen leads to, each imported when it is first gone to: the bench opens without them."""
 
 from __future__ import annotations
 
@@ -6,23 +6,17 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from textual.screen import Screen
 
     from hosewright.bench.app import Bench
-    from hosewright.bench.start.screen import StartScreen
-    from hosewright.session.steps import SessionKind
 
 STARTS = ("search", "tube", "ribber", "sock", "string")  # dismissed with the start of a session
-LOOKS_BACK = ("stock", "past", "care")  # dismissed with the id of a session to go to
-
-
+TAKES_UP = ("stock", "past", "care", "page", "card")  # dismissed with the id of a session to take up
+_FRESH = STARTS[:3]  # one screen, told which
+_FORMS = ("yarn", "wearer")
 # The module below ``hosewright.bench`` and the class; importing them all takes a bare first frame.
 _SCREENS = {
-    "search": ("start.screen", "FreshStartScreen"),
-    "tube": ("start.screen", "FreshStartScreen"),
-    "ribber": ("start.screen", "FreshStartScreen"),
+    **dict.fromkeys(_FRESH, ("start.screen", "FreshStartScreen")),
     "sock": ("start.sock_screen", "SockStartScreen"),
     "string": ("start.sock_screen", "StringScreen"),
     "plan": ("plan.screen", "PlanScreen"),
@@ -38,51 +32,28 @@ _SCREENS = {
     "past": ("past.screen", "PastScreen"),
     "settings": ("settings", "SettingsScreen"),
     "choose": ("choices", "ChoicesScreen"),
+    # Of one session, or of several; of a yarn.
+    "page": ("past.session_page", "PageScreen"),
+    "compare": ("past.session_page", "CompareScreen"),
+    "replay": ("past.replay_screen", "ReplayScreen"),
+    "card": ("past.yarn_and_needles", "YarnCardScreen"),
+    "needles": ("past.yarn_and_needles", "NeedlesScreen"),
+    "pace": ("past.yarn_and_needles", "PaceScreen"),
 }
 PLACES = tuple(_SCREENS)
-# The same for what is one thing's own page, which ``chosen`` names; dismissed with the id of a session to take up.
-PAGES = {
-    "page": ("past.session_page", "PageScreen", "session"),
-    "card": ("past.yarn_and_needles", "YarnCardScreen", "yarn"),
-}
-_FORMS = ("yarn", "wearer")
 
 
-def screen_of(place: str, bench: Bench, chosen: Mapping[str, str] | None = None) -> Screen[Any]:
-    """The screen with this name; ``chosen`` fills in a start or a plan's gauge, or says whose page it is.
+def screen_of(place: str, bench: Bench, *of: Any, **chosen: str) -> Screen[Any]:
+    """The screen with this name. ``of``: what it is of, as its class takes it; ``chosen`` fills in a start or a plan.
 
-    Raises KeyError for any other name, LogbookError where the shelf cannot be read.
+    The form of a yarn or a wearer is called by that, and takes its id so. Raises KeyError for any other name,
+    LogbookError where the shelf cannot be read.
     """
-    if place in PAGES:
-        module, name, whose = PAGES[place]
-        return _named(module, name)((chosen or {})[whose])  # type: ignore[no-any-return]
     if place in _FORMS:
-        return _form_of(place, (chosen or {})[place], bench)
-    match place:
-        case "search" | "tube" | "ribber" | "sock":
-            return start_of(place, chosen)
-        case "plan":
-            made: Screen[Any] = _class_of(place)(**(chosen or {}))
-        case "settings":
-            made = _class_of(place)(bench.settings, bench.themes, bench.theme, (chosen or {}).get("line", ""))
-        case _:
-            made = _class_of(place)()
-    return made
-
-
-def start_of(kind: SessionKind, chosen: Mapping[str, str] | None = None) -> StartScreen:
-    """The start of one search, tube or sock; ``chosen`` fills it in."""
-    made: StartScreen = _class_of("sock")(chosen) if kind == "sock" else _class_of("tube")(kind, chosen)
-    return made
-
-
-def _class_of(place: str) -> Any:
-    return _named(*_SCREENS[place])
-
-
-def _form_of(kind: str, item_id: str, bench: Bench) -> Screen[Any]:
-    record: Any = getattr(import_module("hosewright.logbook.records.shelf"), kind.capitalize())
-    return _named("shelf", "open_form")(bench, record, bench.book.get(record, item_id))  # type: ignore[no-any-return]
+        record: Any = getattr(import_module("hosewright.logbook.records.shelf"), place.capitalize())
+        return _named("shelf", "open_form")(bench, record, bench.book.get(record, chosen[place]))  # type: ignore[no-any-return]
+    kind = (place,) if place in _FRESH else ()
+    return _named(*_SCREENS[place])(*kind, *of, **chosen)  # type: ignore[no-any-return]
 
 
 def _named(module: str, name: str) -> Any:

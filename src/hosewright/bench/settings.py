@@ -27,7 +27,7 @@ from hosewright.settings.lines import line_of
 from hosewright.settings.table import KEYS, MOST_COUNT_KEYS, PARTS, TABLE, Settings
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
 
     from textual import events
     from textual.app import ComposeResult
@@ -213,10 +213,10 @@ class SettingsScreen(EntryScreen[Settings]):
         Binding("pageup", "part(-1)", "Part before", show=False, priority=True),
     ]
 
-    def __init__(self, settings: Settings, themes: Sequence[str], theme: str, line: str = "") -> None:
-        """Show ``settings``; ``theme`` is the one of ``themes`` that is up now. ``line``: the setting to begin at."""
+    def __init__(self, line: str = "") -> None:
+        """``line``: the setting to begin at."""
         super().__init__()
-        self._line = line
+        self._line, settings = line, self.app.settings
         self._settings = settings
         self._keys = KeyList(settings)
         self._parts: dict[str, list[EntryRow]] = {}
@@ -225,7 +225,8 @@ class SettingsScreen(EntryScreen[Settings]):
                 continue
             field, first = line_of(one), getattr(settings, name)
             if name == "theme":
-                field, first = replace(field, choices=tuple((known, known) for known in themes), required=True), theme
+                themes = tuple((known, known) for known in self.app.themes)
+                field, first = replace(field, choices=themes, required=True), self.app.theme
             beside = all(len(words) <= MOST_BESIDE for words, _ in field.choices or ())
             self._parts.setdefault(one.part, []).append(self.add(field, first, hint=beside))
         theme_list = self.rows["theme"].entry

@@ -19,7 +19,7 @@ from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.observations_screen import ObservationsScreen
 from hosewright.bench.count.panels import ReasonPanel, StepList, StepPanels, panel_of
 from hosewright.bench.count.view import CountView
-from hosewright.bench.count.why_screen import WhyScreen
+from hosewright.bench.doors import screen_of
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import AskLine, Question
 from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
@@ -505,7 +505,7 @@ class SessionScreen(Shielded, Screen[None]):
         self.app.push_screen(ObservationsScreen(self.hands), self._show_again)
 
     def go_why(self) -> None:
-        self.app.push_screen(WhyScreen(bed_of(self.live.record)), self._show_again)
+        self.app.push_screen(screen_of("why", self.app, bed_of(self.live.record)), self._show_again)
 
     async def _show_again(self, _result: None) -> None:
         await self.show()

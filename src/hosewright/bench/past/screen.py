@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from contextlib import suppress
 from functools import partial
-from importlib import import_module
 from time import monotonic
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from textual import on
 from textual.binding import Binding
 from textual.message import Message
 from textual.widgets import DataTable, Input, Static
 
+from hosewright.bench.doors import screen_of
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
@@ -141,13 +141,6 @@ ORDERS: tuple[tuple[Order, str, bool, tuple[str, str]], ...] = (
     ("kind", "kind", False, ("tubes first", "stitch sizes first")),
     ("verdict", "verdict", True, ("z to a", "a to z")),
 )
-_PAGES = {
-    "page": ("session_page", "PageScreen"),
-    "compare": ("session_page", "CompareScreen"),
-    "yarn": ("yarn_and_needles", "YarnCardScreen"),
-    "needles": ("yarn_and_needles", "NeedlesScreen"),
-    "pace": ("yarn_and_needles", "PaceScreen"),
-}
 HINT = "/ to find: any words, -dropped, yarn:grey, needle:17, since:July"
 
 
@@ -304,10 +297,8 @@ class PastScreen(ListScreen["str | None"]):
         if one is not None:
             self._open("page", one.id)
 
-    def _open(self, what: Literal["page", "compare", "yarn", "needles", "pace"], *of: str) -> None:
-        # On first use: these bring the arithmetic of errors along, which the list opens without.
-        module, name = _PAGES[what]
-        opened = getattr(import_module(f"hosewright.bench.past.{module}"), name)(*of)
+    def _open(self, what: str, *of: str) -> None:
+        opened = screen_of(what, self.app, *of)
 
         def after(session_id: str | None) -> None:
             if session_id is not None:
@@ -327,11 +318,7 @@ class PastScreen(ListScreen["str | None"]):
             self._take_up(one.id)
 
     def _take_up(self, session_id: str) -> None:
-        from hosewright.session.events import Reopened  # the engine comes with a session that is taken up
-
-        live = self.app.book.take_up(session_id)
-        if live.state.abandoned:
-            live.do(Reopened())
+        self.app.book.take_up(session_id)  # one that cannot be read is said so here, and the list stays
         self.dismiss(session_id)
 
     def action_mark(self) -> None:
@@ -356,7 +343,7 @@ class PastScreen(ListScreen["str | None"]):
     def action_yarn(self) -> None:
         one = self.table.marked
         if one is not None:
-            self._open("yarn", one.yarn_id)
+            self._open("card", one.yarn_id)
 
     def action_needles(self) -> None:
         self._open("needles")

@@ -13,8 +13,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.widgets import Static
 
-from hosewright.bench.past.replay_screen import ReplayScreen
-from hosewright.bench.past.yarn_and_needles import YarnCardScreen
+from hosewright.bench.doors import screen_of
 from hosewright.bench.shielded import tell_done, tell_not_done
 from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.report_screen import ReportScreen, SockPicture
@@ -73,9 +72,10 @@ class PageScreen(ReportScreen["str | None"]):
     CANNOT = "This session cannot be shown."
     HEADING = "A session"
 
-    def __init__(self, session_id: str) -> None:
+    def __init__(self, session: str) -> None:
+        """``session`` is its id."""
         super().__init__()
-        self.session_id = session_id
+        self.session_id = session
         self.was_put_right = False
         self._finished = True
         self._left_out = False
@@ -104,7 +104,7 @@ class PageScreen(ReportScreen["str | None"]):
 
     def action_replay(self) -> None:
         if self._record is not None:
-            self.app.push_screen(ReplayScreen(self._record, self._entries))
+            self.app.push_screen(screen_of("replay", self.app, self._record, self._entries))
 
     def action_yarn(self) -> None:
         def started(session_id: str | None) -> None:
@@ -112,7 +112,7 @@ class PageScreen(ReportScreen["str | None"]):
                 self.dismiss(session_id)
 
         if self._record is not None:
-            self.app.push_screen(YarnCardScreen(self._record.yarn.id), started)
+            self.app.push_screen(screen_of("card", self.app, self._record.yarn.id), started)
 
     def action_compare(self) -> None:
         """Beside the first sock of its pair; one that is no twin beside all others like it."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from textual.binding import Binding
 from textual.widgets import Static
 
-from hosewright.bench.doors import start_of
+from hosewright.bench.doors import screen_of
 from hosewright.bench.widgets.report_screen import Page, ReportScreen
 from hosewright.logbook.accounts.care import beds, faults_by_needle
 from hosewright.logbook.accounts.months import MonthPace, months_bit_by_bit
@@ -51,9 +51,10 @@ class YarnCardScreen(ReportScreen["str | None"]):
     ]
     BUSY = "Reading what this yarn did ..."
 
-    def __init__(self, yarn_id: str = "") -> None:
+    def __init__(self, yarn: str = "") -> None:
+        """``yarn`` is the id of the one to begin with."""
         super().__init__()
-        self._wanted = yarn_id
+        self._wanted = yarn
         self._yarns: list[Yarn] = []
         self._at = 0
         self._newest = A_PAGE
@@ -106,7 +107,7 @@ class YarnCardScreen(ReportScreen["str | None"]):
         plan = self._newest_plan()
         of_plan = {"plan": plan.id} if plan else {}
         chosen = of_plan if kind == "sock" else self._things(self.card)
-        self.app.push_screen(start_of(kind, chosen), self._started)
+        self.app.push_screen(screen_of(kind, self.app, **chosen), self._started)
 
     def _things(self, card: YarnCard) -> dict[str, str]:
         """The yarn, and the cylinder and machine of its newest tube while they are in use."""

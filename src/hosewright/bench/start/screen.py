@@ -164,10 +164,10 @@ class StartScreen(SettingUp):
     AUTO_FOCUS = "Pick"
     EXPLAIN = "Choose what is on the bench, and start. What is missing from a list can be added on the spot."
 
-    def __init__(self, chosen: Mapping[str, str] | None = None) -> None:
+    def __init__(self, **chosen: str) -> None:
         """``chosen`` are ids by what they are of, chosen already."""
         super().__init__()
-        self._at_first = dict(chosen or {})
+        self._at_first = chosen
         self.known = starting.Known((), (), (), (), None)
 
     @abstractmethod
@@ -219,9 +219,8 @@ class FreshStartScreen(StartScreen):
         Binding("y", "make('yarn')", "Make a yarn"),
     ]
 
-    def __init__(self, kind: Literal["search", "tube", "ribber"], chosen: Mapping[str, str] | None = None) -> None:
-        """``chosen`` are ids by what they are of, chosen already."""
-        super().__init__(chosen)
+    def __init__(self, kind: Literal["search", "tube", "ribber"], **chosen: str) -> None:
+        super().__init__(**chosen)
         self.kind: Literal["search", "tube", "ribber"] = kind
         self.heading = _TITLES[kind]
         self._proposed: str | None = None  # the cylinder last used on the machine chosen

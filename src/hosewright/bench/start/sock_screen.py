@@ -55,10 +55,10 @@ class SockStartScreen(StartScreen):
     heading = "Crank a sock"
     BINDINGS = [Binding("p", "plan", "Make a plan")]
 
-    def __init__(self, chosen: Mapping[str, str] | None = None) -> None:
+    def __init__(self, **chosen: str) -> None:
         """``chosen``: a plan, for which pair and which of its socks, by "plan", "promise" and "which"."""
-        super().__init__(chosen)
-        self._asked = dict(chosen or {})
+        super().__init__(**chosen)
+        self._asked = chosen
         self._firsts: tuple[starting.First, ...] = ()
         self._promised: tuple[Promise, ...] = ()
 

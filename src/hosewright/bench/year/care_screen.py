@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from textual.binding import Binding
 from textual.widgets import Static
 
-from hosewright.bench.doors import start_of
+from hosewright.bench.doors import screen_of
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
@@ -203,7 +203,7 @@ class CareScreen(ListScreen[str]):
                 self.dismiss(self.app.book.start(record).record.id)
 
         if self.machine is not None:
-            self.app.push_screen(start_of("ribber", {"machine": self.machine.id}), started)
+            self.app.push_screen(screen_of("ribber", self.app, machine=self.machine.id), started)
 
     @property
     def _marked(self) -> Care | None:

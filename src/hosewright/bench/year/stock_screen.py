@@ -8,7 +8,7 @@ from textual import on
 from textual.binding import Binding
 from textual.widgets import DataTable
 
-from hosewright.bench.past.session_page import PageScreen
+from hosewright.bench.doors import screen_of
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.keybar import BoundBar
@@ -254,7 +254,7 @@ class LotScreen(ListScreen["str | None"]):
     def _show_session(self) -> None:
         session, slash, _ = self._about.partition("/")
         if slash:
-            self.app.push_screen(PageScreen(session), self._seen)
+            self.app.push_screen(screen_of("page", self.app, session), self._seen)
         else:
             self.app.notify("This line has no session.", markup=False)
 
