@@ -2,7 +2,7 @@
 
 ``python -m tests.mutation`` (``--number 300 --seed 60``) changes one place at a time in ``craft/``, ``session/`` and
 the store (``logbook/file/``): an operator, a comparison, a number, a condition, a decorator (cosmic-ray's operators).
-The tests of the same folder that ever come by that line run against each (pytest-cov tells which; of what runs when
+The tests of the same room that ever come by that line run against each (pytest-cov tells which; of what runs when
 a module is imported, all of them). A fault that they find is killed; one that they do not is printed with its change,
 to be read: either a test is missing, or the change means the same.
 
@@ -39,10 +39,11 @@ if TYPE_CHECKING:
 ROOT = Path(__file__).parents[1]
 PACKAGE = "src/hosewright"
 ROOMS = {
-    "craft": ("tests/craft",),
-    "session": ("tests/session",),
+    "craft": ("tests/craft", "tests/test_values.py"),
+    "session": ("tests/session", "tests/test_values.py"),
     "logbook/file": (
         "tests/logbook",
+        "tests/test_values.py",
         "tests/faults/test_file.py",
         "tests/faults/test_damage.py",
         "tests/faults/test_disk.py",
