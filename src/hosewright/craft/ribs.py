@@ -126,6 +126,15 @@ def leg_rate(plain_rows: Measured, own: RibGauge | None) -> Measured:
     return plain_rows * measured(middle, half / math.sqrt(3))
 
 
+def foot_range(plain_round: float) -> tuple[float, float]:
+    """From where to where round a foot with a ribbed instep may be, mm, where no ribbed tube was measured.
+
+    Half of it is plain, ``plain_round`` being all of it, and half as wide as a rib may lie.
+    """
+    least, most = WIDTH_SHARES
+    return plain_round * (1 + least) / 2, plain_round * (1 + most) / 2
+
+
 def rib_notes(
     rib: Rib, own: RibGauge | None, plain: tuple[Measured, Measured], leg_mm: float, unit: str = "in"
 ) -> tuple[str, ...]:
@@ -153,7 +162,8 @@ def rib_notes(
             said += f" and stretches to {decimal_length(2 * own.stretched_mm, unit)}"
         per = MM_PER_INCH if unit == "in" else 10.0
         apart = f"{nominal(own.rows) * per:.1f} rows/{'in' if unit == 'in' else 'cm'}"
-        foot = f", the foot half and half {decimal_length((ribbed + around) / 2, unit)}" if rib.instep else ""
+        worn = (nominal(own.worn_round(rib.slots)) + around) / 2
+        foot = f", the foot half and half {decimal_length(worn, unit)} as it is worn" if rib.instep else ""
         notes.append(f"{said}; plain is {decimal_length(around, unit)} round{foot}. Its rows are its own: {apart}.")
     where = "the leg" if not rib.instep else "the leg and the instep"
     if rib.way == "ribber":
@@ -176,7 +186,6 @@ def rib_notes(
     if rib.instep:
         notes.append(
             f"The foot's rows go by its plain sole. Over them the ribs draw the instep in; the last {PLAIN_BEFORE_TOE} "
-            "are plain all round, so that every stitch moved has knitted before the toe (ours). What is said of how it "
-            "fits round the foot takes all of it as plain."
+            "are plain all round, so that every stitch moved has knitted before the toe (ours)."
         )
     return tuple(notes)

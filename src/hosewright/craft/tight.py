@@ -11,18 +11,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from hosewright.craft import CraftError
 from hosewright.craft.measured import Measured, error, nominal
 
-Where = Literal["ball", "instep", "ankle", "calf"]
+Where = Literal["ball", "instep", "ankle", "calf", "wrist", "hand"]
 SideOf = Literal["", "left", "right"]
 
 BALL_ALONG = 200.94 / 271.18  # share of the foot's length, from the heel
 INSTEP_ALONG = 0.5
 DIFFER_MM = 3.0  # a tape laid twice round one place differs by as much; ours
-_AT = {"ball": "the ball of the {}foot", "instep": "the {}instep", "ankle": "the {}ankle", "calf": "the {}calf"}
+_AT: dict[str, str] = {"ball": "the ball of the {}foot"} | {where: f"the {{}}{where}" for where in get_args(Where)[1:]}
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,6 +103,14 @@ MORE: Mapping[str, str] = {  # by the names of lines
         "Level round the leg at the calf, or where the top of the sock will sit if that is lower. Where the legs "
         "differ type both: 36 cm left, 37 cm right."
     ),
+    "wrist_mm": (
+        "Round the wrist at its narrowest, the tape snug and not pulled. Where they differ type both: 16 cm left, "
+        "17 cm right."
+    ),
+    "hand_mm": (
+        "Round the hand at its widest, over the base of the thumb, the thumb laid in: a wrister must pass over it. "
+        "Where they differ type both: 22 cm left, 23 cm right."
+    ),
     "fitting_tube_mm": (
         "On a worn sock that fits, flat and not pulled: along the foot, from where the heel's gore ends to where "
         "the toe's begins. Heel and toe are left out, since they are turned by needles."

@@ -108,19 +108,25 @@ class Fabric:
         *,
         ease: float,
         unit: str = "in",
+        rib: Rib | None = None,
     ) -> CylinderChoice:
-        """Every cylinder owned for this girth. Raises CraftError."""
+        """Every cylinder owned for this girth; over an instep in ``rib`` by its own tube, which nobody tried on.
+
+        Raises CraftError.
+        """
+        own = self.ribs.get(rib.words) if rib and rib.instep else None
+        widths = (self.stretched_width_mm, own.stretched_mm if own else self.stretched_width_mm)
         return choose_cylinder(
             tube=self.cylinder,
-            circumference=self.circumference,
+            circumference=self.foot_round(rib) or self.circumference,
             loop_mm=self.loop_mm,
             owned=self.owned,
             girth_mm=girth_mm,
             heel_ankle_mm=heel_ankle_mm,
             ease=ease,
-            trial=self.on_foot,
+            trial=None if own else self.on_foot,
             unit=unit,
-            stretched_width_mm=self.stretched_width_mm,
+            stretched_width_mm=None if None in widths else sum(filter(None, widths)) / 2,
         )
 
     def sizes(self, *, ease: float, length_ease_mm: float, step_mm: int) -> tuple[SizeRow, ...]:

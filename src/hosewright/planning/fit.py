@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from hosewright.craft.correction import corrected_ease
@@ -16,14 +16,17 @@ from hosewright.craft.feet import (
     heel_ankle_estimate,
     two_feet,
 )
-from hosewright.craft.fit import PLAIN_EASE
+from hosewright.craft.fit import PLAIN_EASE, verdict_for
 from hosewright.craft.leg import leg_fits, reaches_calf
 from hosewright.craft.measured import error, half_up, nominal
-from hosewright.craft.sock import turned_rows
-from hosewright.craft.tight import BALL_ALONG, INSTEP_ALONG, girths, heel_reaches, lie, loosest, tightest
+from hosewright.craft.ribs import foot_range
+from hosewright.craft.sock import SockPlan
+from hosewright.craft.tight import heel_reaches
+from hosewright.craft.tubes import tube_name
 from hosewright.craft.turning import depth_rows
-from hosewright.craft.units import length_plus_minus, show_length
+from hosewright.craft.units import decimal_length, length_plus_minus, show_length
 from hosewright.words.machine import SHORT_HEADINGS, short_cylinder_rows
+from hosewright.words.tight import Lain, Tightness, taped_of, tightness
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,9 +35,9 @@ if TYPE_CHECKING:
     from hosewright.craft.feet import Sex, TwoFeet
     from hosewright.craft.leg import LegFit, LegStep
     from hosewright.craft.measured import Measured
+    from hosewright.craft.ribs import Rib
     from hosewright.craft.shoes import FootSize
-    from hosewright.craft.sock import SockPlan
-    from hosewright.craft.tight import Girth, Where
+    from hosewright.craft.sock import TubePlan
     from hosewright.logbook.records.shelf import Wearer
     from hosewright.planning.fabric import Fabric
     from hosewright.planning.sock_lines import Labelled
@@ -68,24 +71,33 @@ def fit_round(
     learnt: Correction | None,
     unit: str,
     size: FootSize | None = None,
+    rib: Rib | None = None,
 ) -> Fit:
-    """What the sock is round, against the foot it is for; ``size`` where a shoe size was typed for its length."""
-    round_ = fabric.circumference
+    """What the sock is round, against the foot it is for; ``size`` where a shoe size was typed for its length.
+
+    With ``rib`` over the instep that half goes by a ribbed tube; where none was measured round is a range.
+    """
+    ribbed = rib if rib and rib.instep else None
+    round_ = fabric.foot_round(ribbed)
+    if ribbed is not None and round_ is None:
+        return _fit_range(fabric, wearer, foot_mm, ribbed, unit, size)
+    assert round_ is not None  # of a plain foot it is known
     lines: list[Labelled] = [("Round", length_plus_minus(nominal(round_), error(round_), unit))]
     if wearer is None:
         return Fit(tuple(lines), (NO_GIRTH,))
-    sex = wearer.sized_as or None
-    width = size.width_for(sex) if size and sex else None
-    girth = best_girth(wearer.ball_girth_mm, foot_mm, sex or "men", width) if wearer.ball_girth_mm or sex else None
+    girth, heel = _girths(wearer, foot_mm, size)
     if girth is None:
         return _estimates(lines, foot_mm, unit, size)
     lines.append(("Ball girth", _girth_words(girth, unit)))
     notes = [girth.words] if girth.estimated else []
-    heel = _heel(wearer, foot_mm, girth, sex)
     if isinstance(heel, Estimate):
         notes.append(heel.words)
+    if ribbed is not None:
+        notes.append(
+            f"The instep is ribbed: round is half of the plain tube and half of the {ribbed.words} one as it is worn."
+        )
     ease = corrected_ease(girth.mm, PLAIN_EASE, learnt) if learnt else PLAIN_EASE
-    choice = fabric.choose(girth.value, heel.value if isinstance(heel, Estimate) else heel, ease=ease, unit=unit)
+    choice = fabric.choose(girth.value, _value(heel), ease=ease, unit=unit, rib=ribbed)
     table = (SHORT_HEADINGS, *short_cylinder_rows(choice, unit, verdicts=not wearer.caution))
     if wearer.caution:  # any verdict in words would read as "safe"
         return Fit(tuple(lines), tuple(notes), table)
@@ -95,6 +107,32 @@ def fit_round(
     if choice.none_goes_on:
         nearer = ["None of your cylinders goes on over this heel."]
     return Fit(tuple(lines), (*notes, here.words, *nearer, *choice.notes), table)
+
+
+def _fit_range(
+    fabric: Fabric, wearer: Wearer | None, foot_mm: float | None, rib: Rib, unit: str, size: FootSize | None
+) -> Fit:
+    """Round a foot whose ribbed instep nobody measured: from where to where it may be, and no cylinder by that."""
+    ends = foot_range(nominal(fabric.circumference))
+    narrow, wide = (decimal_length(mm, unit) for mm in ends)
+    lines: list[Labelled] = [("Round", f"{narrow} to {wide}")]
+    why = (
+        f"No {rib.words} tube of this yarn was measured here, so round the ribbed instep is a range: that half of the "
+        "foot lies from half of plain (a 1x1 rib in theory: Spencer, Knitting Technology, 7.3) to all of it (from "
+        "memory). Which cylinder fits can't be told before such a tube is measured."
+    )
+    girth, heel = _girths(wearer, foot_mm, size) if wearer else (None, None)
+    if wearer is None or girth is None:
+        rest = _estimates(lines, foot_mm, unit, size) if wearer else Fit(tuple(lines), (NO_GIRTH,))
+        return replace(rest, notes=(why, *rest.notes))
+    lines.append(("Ball girth", _girth_words(girth, unit)))
+    least, most = (1 - mm / girth.mm for mm in reversed(ends))
+    over = _value(heel)
+    around = None if over is None else nominal(over)
+    said = [verdict_for(1 - mm / girth.mm, around / mm - 1 if around else None) for mm in reversed(ends)]
+    verdicts = "" if wearer.caution else f", {' to '.join(dict.fromkeys(said))}"
+    lines.append(("Ease round", f"{least * 100:.0f} to {most * 100:.0f} %{verdicts}"))
+    return Fit(tuple(lines), (why, *([girth.words] if girth.estimated else [])))
 
 
 def leg_round(
@@ -139,79 +177,37 @@ def leg_round(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Tightness:
-    """Where the sock is stretched most and least, as lines, notes and marks.
-
-    A mark is (sign, part, row, words): in the row of that part of the sock the sign stands on its picture.
-    """
-
-    lines: tuple[Labelled, ...] = ()
-    notes: tuple[str, ...] = ()
-    marks: tuple[tuple[str, str, int, str], ...] = ()
-
-
 def where_tight(
     fabric: Fabric,
     wearer: Wearer | None,
     values: Values,
-    sock: SockPlan,
+    sock: TubePlan,
     leg_mm: float,
     shaped: tuple[LegStep, ...],
     unit: str,
 ) -> Tightness:
-    """The planned sock on this foot and leg, each place that a tape was laid round; figures, and no verdict.
+    """The planned sock or tube on this foot, leg or arm; what was typed of ankle and calf counts as a tape's.
 
-    With fewer than two such places there is nothing to compare. Raises CraftError.
+    Raises CraftError.
     """
-    if wearer is None:
-        return Tightness()
-    lines, notes = _heel_depth(fabric, wearer, sock, unit)
-    lies = [lie(girth, round_mm) for girth, round_mm in _places(fabric, wearer, values, leg_mm, shaped)]
-    if len(lies) < 2:
-        return Tightness(tuple(lines), tuple(notes))
-    most, least = tightest(lies), loosest(lies)
-    named = [("Tightest", most), ("Loosest", least)]
-    lines += [(f"{label}, {label[0]}", one.words) for label, one in named]
-    listed = "; ".join(one.words for one in lies)
-    notes.append(f"Where it goes round: {listed}.")
-    marks = [
-        (label[0], *_row_at(one.girth.where, sock), f"{label[0]} {one.girth.place.removeprefix('the ')}")
-        for label, one in named
-    ]
-    return Tightness(tuple(lines), tuple(notes), tuple(marks))
-
-
-def _places(
-    fabric: Fabric, wearer: Wearer, values: Values, leg_mm: float, shaped: tuple[LegStep, ...]
-) -> list[tuple[Girth, Measured]]:
-    """Every girth that a tape gave where the sock has knitting, with how far round the sock is there."""
-    taped = [
-        *girths("ball", *wearer.taped("girth")),
-        *girths("instep", *wearer.taped("instep")),
-    ]
-    foot = fabric.foot_round(values.rib)
-    found = [] if foot is None else [(girth, foot) for girth in taped]
-    leg = fabric.leg_round(values.rib)
-    if leg_mm <= 0 or leg is None:
-        return found
-    ankle = (values.ankle_mm,) if values.ankle_mm else wearer.taped("ankle")
-    found += [(girth, leg) for girth in girths("ankle", *ankle)]
-    if reaches_calf(leg_mm, knee=values.leg.name == "knee", shaped=bool(shaped)):
-        calf = (values.calf_mm,) if values.calf_mm else wearer.taped("calf")
-        top = leg * shaped[0].larger if shaped else leg
-        found += [(girth, top) for girth in girths("calf", *calf)]
-    return found
-
-
-def _row_at(where: Where, sock: SockPlan) -> tuple[str, int]:
-    """The part and the row of it that lie there: the foot by shares of its length, of the leg its ends."""
-    if where in ("ankle", "calf"):
-        leg = next(section.count for section in sock.sections if section.name == "leg")
-        return "leg", leg if where == "ankle" else 1
-    heel = depth_rows(sock.heel)
-    along = (BALL_ALONG if where == "ball" else INSTEP_ALONG) * (sock.foot_rows + turned_rows(sock))
-    return "foot", min(max(half_up(along) - heel, 1), sock.foot_rows)
+    whole = sock if isinstance(sock, SockPlan) else None
+    leg = fabric.leg_round(values.rib) if leg_mm > 0 else None
+    calf = None
+    if leg is not None and reaches_calf(leg_mm, knee=values.leg.name == "knee", shaped=bool(shaped)):
+        calf = leg * shaped[0].larger if shaped else leg
+    lain = Lain(
+        called=tube_name(values.heel.kind, values.end, leg_mm),
+        rows={section.name: section.count for section in sock.sections if section.kind == "rows"},
+        foot=fabric.foot_round(values.rib),
+        leg=leg,
+        calf=calf,
+        leg_rows=half_up(leg_mm * nominal(fabric.rows)),
+        heel=depth_rows(whole.heel) if whole else 0,
+        toe=depth_rows(sock.toe) if sock.toe else 0,
+    )
+    found = tightness(lain, taped_of(wearer, {"ankle": values.ankle_mm, "calf": values.calf_mm}))
+    lines, notes = _heel_depth(fabric, wearer, whole, unit) if wearer and whole else ([], [])
+    return replace(found, lines=(*lines, *found.lines), notes=(*notes, *found.notes))
 
 
 def _heel_depth(fabric: Fabric, wearer: Wearer, sock: SockPlan, unit: str) -> tuple[list[Labelled], list[str]]:
@@ -248,6 +244,20 @@ def _girth_words(girth: Estimate, unit: str) -> str:
     if girth.estimated:
         return f"{length_plus_minus(girth.mm, girth.error_mm, unit)}, estimate"
     return f"{show_length(girth.mm, unit)} by tape"
+
+
+def _girths(
+    wearer: Wearer, foot_mm: float | None, size: FootSize | None
+) -> tuple[Estimate | None, Estimate | float | None]:
+    """Round the ball, and over heel and ankle: by tape, else estimates where they fit."""
+    sex = wearer.sized_as or None
+    width = size.width_for(sex) if size and sex else None
+    girth = best_girth(wearer.ball_girth_mm, foot_mm, sex or "men", width) if wearer.ball_girth_mm or sex else None
+    return girth, None if girth is None else _heel(wearer, foot_mm, girth, sex)
+
+
+def _value(girth: Estimate | float | None) -> Measured | float | None:
+    return girth.value if isinstance(girth, Estimate) else girth
 
 
 def _heel(wearer: Wearer, foot_mm: float | None, girth: Estimate, sex: Sex | None) -> Estimate | float | None:

@@ -327,11 +327,13 @@ _MEASURES = (
     ("instep_mm", "Instep girth", "round the foot where laces sit", 600.0, 60.0, "25 cm"),
     ("ankle_mm", "Ankle girth", "where the leg is narrowest", 600.0, 60.0, "22 cm"),
     ("calf_mm", "Calf girth", "where the leg is widest", 900.0, 60.0, "36 cm"),
+    ("wrist_mm", "Wrist girth", "round the wrist, for wristers", 400.0, 60.0, "16 cm"),
+    ("hand_mm", "Hand girth", "at its widest, over the thumb", 500.0, 60.0, "22 cm"),
     ("fitting_tube_mm", "Fitting sock's tube", "straight part, gore to gore", 400.0, 20.0, "148 mm"),
 )
 
 
-SIDED = ("instep_mm", "ankle_mm", "calf_mm")  # one line each, on which left and right may differ
+SIDED = ("instep_mm", "ankle_mm", "calf_mm", "wrist_mm", "hand_mm")  # one line each, on which left and right may differ
 
 
 def _sides(item: Wearer | None, name: str) -> tuple[float | None, float | None]:

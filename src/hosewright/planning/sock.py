@@ -19,7 +19,7 @@ from hosewright.craft.supply import leg_of_ball, wind_off, yarn_for
 from hosewright.craft.tubes import plan_tube, tube_name
 from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
-from hosewright.planning.fit import Fit, Tightness, feet_of, fit_round, leg_round, leg_round_lines, where_tight
+from hosewright.planning.fit import Fit, feet_of, fit_round, leg_round, leg_round_lines, where_tight
 from hosewright.planning.heels import WORKED_OUT, HeelBeside, heels_beside, table
 from hosewright.planning.plan_lines import sock_fields
 from hosewright.planning.ruled_out import ruled_out
@@ -34,6 +34,7 @@ from hosewright.planning.sock_lines import (
     yarn_lines,
 )
 from hosewright.planning.typed import read_values
+from hosewright.words.tight import Tightness
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -330,14 +331,17 @@ def _in_full(
     whole = sock if isinstance(sock, SockPlan) else None
     ball = yarn.ball_g if yarn else None
     need, longest, wound = yarn_of(made, fabric, yarn.m_per_100g if yarn else None, ball, unit)
-    on_a_foot = whole is not None or values.end != "chained off"
-    fit = fit_round(fabric, wearer, values.foot_mm, learnt, unit, values.foot_size) if on_a_foot else Fit(())
+    called = tube_name(values.heel.kind, values.end, made.leg_mm)
+    on_a_foot = called not in ("wrister", "leg warmer")
+    size = values.foot_size
+    fit = fit_round(fabric, wearer, values.foot_mm, learnt, unit, size, values.rib) if on_a_foot else Fit(())
     feet = feet_of(wearer) if on_a_foot else None
-    if not on_a_foot:
-        wearer = None  # their leg is not what it is worn on, unless that is typed
-    leg_lies, leg_told = leg_round(fabric, wearer, values, made.leg_mm, made.schedule, unit, "type it with the wearer")
+    tight = where_tight(fabric, wearer, values, sock, made.leg_mm, made.schedule, unit)
+    on_a_leg = 0.0 if called == "wrister" else made.leg_mm
+    leg_lies, leg_told = leg_round(fabric, wearer, values, on_a_leg, made.schedule, unit, "type it with the wearer")
+    if called == "wrister":
+        wearer = None  # it is for no foot, and no leg
     caution = wearer is not None and wearer.caution
-    tight = where_tight(fabric, wearer, values, whole, made.leg_mm, made.schedule, unit) if whole else Tightness()
     around = (*leg_round_lines(leg_lies, verdicts=not caution), *tight.lines)
     rest = [*fit.lines, *around, *yarn_lines(need, ball), *stripe_lines(values.stripes, sock, need)]
     rest += thread_lines(need) if values.reinforced else []

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from hosewright.craft import heels
 from hosewright.craft.cuffs import Cuff, make_cuff
 from hosewright.craft.heels import HeelAs, PartRow, turn_heel
-from hosewright.craft.ribs import Rib, make_rib
+from hosewright.craft.measured import measured
+from hosewright.craft.ribs import Rib, RibGauge, make_rib
 from hosewright.craft.sock import Section
 from hosewright.craft.stripes import Stripes, read_stripes
 from hosewright.craft.tubes import TubeName, tube_name
@@ -45,6 +46,14 @@ def rib(plan: Plan) -> Rib | None:
     if kept is None:
         return None
     return make_rib(plan.slots, kept.pattern, kept.way, instep=kept.instep, heel_needles=turnings(plan)[0].needles)
+
+
+def rib_gauge(plan: Plan) -> RibGauge | None:
+    """What the ribbed tube said that a plan's ribs were planned by; None for a plain sock, or without such a tube."""
+    kept = plan.rib
+    if kept is None or kept.rows_per_mm is None or kept.stitches_per_mm is None:
+        return None
+    return RibGauge(kept.pattern, measured(kept.rows_per_mm), measured(kept.stitches_per_mm), kept.stretched_mm)
 
 
 def stripes(plan: Plan) -> Stripes | None:

@@ -130,7 +130,8 @@ class Wearer(Kept):
     """A pair of feet. ``caution``: diabetes, numb feet or poor circulation. ``sized_as``: whose estimates fit them.
 
     ``foot_length_mm`` is the foot to knit for, ``girth_mm`` its ball girth; ``left_`` and ``right_`` are each foot
-    where both are known. ``instep_mm``, ``ankle_mm`` and ``calf_mm`` are girths, the larger where the sides differ.
+    where both are known. ``instep_mm``, ``ankle_mm``, ``calf_mm``, ``wrist_mm`` and ``hand_mm`` (over the base of the
+    thumb) are girths, the larger where the sides differ.
     ``heel_height_mm`` is from the bend of the ankle down to the ground.
     """
 
@@ -154,6 +155,12 @@ class Wearer(Kept):
     right_ankle_mm: Millimetres | None = None
     left_calf_mm: Millimetres | None = None
     right_calf_mm: Millimetres | None = None
+    wrist_mm: Millimetres | None = None
+    left_wrist_mm: Millimetres | None = None
+    right_wrist_mm: Millimetres | None = None
+    hand_mm: Millimetres | None = None
+    left_hand_mm: Millimetres | None = None
+    right_hand_mm: Millimetres | None = None
     heel_height_mm: Millimetres | None = None
     high_instep: bool = False
     sized_as: Literal["", "men", "women"] = ""
@@ -172,9 +179,7 @@ class Wearer(Kept):
         """The girth to knit for: the largest that was measured."""
         return max((mm for mm in self.taped("girth") if mm is not None), default=None)
 
-    def taped(
-        self, name: Literal["girth", "instep", "ankle", "calf"]
-    ) -> tuple[float | None, float | None, float | None]:
+    def taped(self, name: str) -> tuple[float | None, float | None, float | None]:
         """A girth in mm as far as it was measured: of both or the larger, of the left, of the right."""
         both, left, right = (getattr(self, f"{side}{name}_mm") for side in ("", "left_", "right_"))
         return both, left, right
