@@ -20,6 +20,7 @@ from hosewright.planning.fit import feet_of
 from hosewright.planning.plan_lines import read_leg
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed
+from hosewright.words.tight import of_plan as of_plan_tight
 from tests.bench.stage import WEARER
 from tests.bench.test_plan import knit, tubes_of
 
@@ -383,3 +384,110 @@ def test_a_ribbed_instep_counts_by_a_ribbed_tube_and_without_one_not_at_all() ->
         "%", " %"
     )
     assert "Tightest, T" not in dict(work_out(ribbed, knit(), TAPED).rest)
+
+
+def test_the_fit_round_a_ribbed_instep_goes_by_its_own_tube() -> None:
+    """By hand, as above: 194 mm round the foot, against a ball of 224: 13.4 % less, and 15.5 % of stretch."""
+    ribbed = replace(TUBE, leg_rib="3x1", instep_rib="3x1")
+    own = {"3x1": RibGauge("3x1", measured(0.41, 0.0), measured(0.5, 0.0), 120.0)}
+    worked = work_out(ribbed, replace(knit(), ribs=own), TAPED, "cm")
+    rest = dict(worked.rest)
+    assert (rest["Round"].split()[0], rest["Ease round"]) == ("19.40", "13 %, right")
+    assert worked.cylinders[1][1:4:2] == ("19.4 cm", "13 %")
+    assert any("measured 19.4 cm round" in note and "stretches 15 % on the ball" in note for note in worked.notes)
+    assert any("half of the plain tube and half of the 3x1 one" in note for note in worked.notes)
+    # A leg in rib over a plain foot leaves the foot as it was.
+    leg_alone = dict(work_out(replace(TUBE, leg_rib="3x1"), replace(knit(), ribs=own), TAPED, "cm").rest)
+    assert (leg_alone["Round"].split()[0], leg_alone["Ease round"]) == ("20.40", "9 %, right")
+
+
+def test_round_a_ribbed_instep_that_nobody_measured_is_a_range_and_names_no_cylinder() -> None:
+    """By hand: 204 mm plain; its instep's half as wide at the least (Spencer 7.3), so 153: 31.7 % less than 224."""
+    ribbed = replace(TUBE, leg_rib="3x1", instep_rib="3x1")
+    worked = work_out(ribbed, knit(), TAPED, "cm")
+    rest = dict(worked.rest)
+    assert (rest["Round"], rest["Ease round"]) == ("15.3 cm to 20.4 cm", "9 to 32 %, right to tight")
+    assert worked.cylinders == ()
+    assert any("a range" in note and "Spencer" in note and "from memory" in note for note in worked.notes)
+    at_risk = work_out(ribbed, knit(), TAPED.model_copy(update={"caution": True}), "cm")
+    assert dict(at_risk.rest)["Ease round"] == "9 to 32 %"
+    assert dict(work_out(ribbed, knit(), None, "cm").rest)["Round"] == "15.3 cm to 20.4 cm"
+
+
+HANDS = TAPED.model_copy(
+    update={"calf_mm": 360.0, "wrist_mm": 160.0, "hand_mm": 220.0, "left_hand_mm": 214.0, "right_hand_mm": 220.0}
+)
+
+
+def tube(leg: str, end: str = "chained off", **more: str) -> Typed:
+    return replace(TUBE, tube="", heel="none", end=end, leg=leg, **more)
+
+
+@pytest.mark.parametrize(
+    ("typed", "tightest", "loosest", "marks"),
+    [
+        # On a tube of 204 mm, by hand: 220 is 7.8 % more and 160 is 21.6 % less; 360 is 76.5 % more and 216 5.9 %.
+        # 15 cm are 61 rows, 30 cm 122, all of them those of the leg.
+        (tube("15 cm"), "stretched 8 % round the right hand", "22 % to spare round the wrist", (61, 30)),
+        (tube("30 cm"), "stretched 76 % round the calf", "stretched 6 % round the ankle", (1, 122)),
+        (
+            tube("30 cm", "toe", foot="25 cm"),
+            "stretched 76 % round the calf",
+            "stretched 6 % round the ankle",
+            (1, 122),
+        ),
+        # 14 cm do not reach the calf. 57 rows of leg, and of a foot of 25 cm less 1/2 in, 96 rows, half: 105.
+        (
+            tube("14 cm", "drawn up", foot="25 cm"),
+            "stretched 20 % round the right instep",
+            "stretched 6 % round the ankle",
+            (105, 57),
+        ),
+    ],
+)
+def test_a_tube_without_a_heel_says_where_it_is_tight(
+    typed: Typed, tightest: str, loosest: str, marks: tuple[int, int]
+) -> None:
+    worked = work_out(typed, knit(), HANDS)
+    rest = dict(worked.rest)
+    assert (rest["Tightest, T"], rest["Loosest, L"]) == (tightest, loosest)
+    assert [(sign, part, row) for sign, part, row, _ in worked.tight.marks] == [
+        ("T", "tube", marks[0]),
+        ("L", "tube", marks[1]),
+    ]
+
+
+def test_a_wrister_counts_no_foot_and_a_hand_is_never_guessed() -> None:
+    worked = work_out(tube("15 cm"), knit(), HANDS)
+    assert "Leg at ankle" not in dict(worked.rest)
+    assert not any("the ball of" in note or "ankle" in note for note in worked.notes)
+    unknown = work_out(tube("15 cm"), knit(), TAPED)
+    assert not unknown.tight.told
+    one = work_out(tube("15 cm"), knit(), TAPED.model_copy(update={"wrist_mm": 160.0}))
+    assert one.tight.told == ("Where it goes round: 22 % to spare round the wrist.",)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        TUBE,
+        replace(TUBE, leg="30 cm"),
+        replace(TUBE, heel="mini-gusset"),
+        replace(TUBE, leg="none"),
+        tube("15 cm"),
+        tube("30 cm"),
+        tube("30 cm", "toe", foot="25 cm"),
+        replace(TUBE, leg_rib="3x1", instep_rib="3x1"),
+        replace(TUBE, leg="30 cm", shaped="yes", ankle="21.6 cm", calf="25 cm"),
+    ],
+)
+def test_a_kept_plan_is_tight_where_it_was_when_it_was_planned(typed: Typed) -> None:
+    own = {"3x1": RibGauge("3x1", measured(0.41, 0.0), measured(0.5, 0.0), 120.0)}
+    worn = HANDS.model_copy(update={"ankle_mm": 216.0, "calf_mm": 250.0})
+    known = replace(knit(), ribs=own)
+    worked = work_out(typed, known, worn)
+    kept = of_plan_tight(to_plan("a-plan", typed, known, worn, worked), worn)
+    assert kept.marks == worked.tight.marks
+    assert kept.lines == worked.tight.lines
+    assert kept.lines
+    assert kept.notes == worked.tight.notes

@@ -162,6 +162,18 @@ def test_every_size(answer: Callable[..., dict[str, Any]], text: Callable[..., s
 # --- feet -------------------------------------------------------------------------------------------------------
 
 
+def test_what_a_tape_said_is_read_as_a_wearers_lines_are_and_nothing_is_guessed(
+    answer: Callable[..., dict[str, Any]], text: Callable[..., str]
+) -> None:
+    found = answer("feet", "--wrist", "16 cm", "--hand", "214 mm left, 22 cm right")
+    assert found == {"taped_mm": {"wrist": 160.0, "hand": [214.0, 220.0]}}
+    both = answer("feet", "--foot-length", "270 mm", "--instep", "25 cm")
+    assert both["taped_mm"] == {"instep": 250.0}
+    assert "taped_mm" not in answer("feet", "--foot-length", "270 mm")
+    assert "wrist" not in str(both["girths_mm"])
+    assert text("feet", "--wrist", "16 cm").splitlines()[1].split() == ["Wrist", "6.30", "in"]
+
+
 def test_the_longer_of_two_feet(answer: Callable[..., dict[str, Any]], text: Callable[..., str]) -> None:
     found = answer("feet", "--left", "264 mm", "--right", "27 cm")
     assert found["foot_length_mm"] == pytest.approx(270)

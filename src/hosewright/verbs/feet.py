@@ -24,6 +24,15 @@ if TYPE_CHECKING:
 
 _NAMES = {"mondopoint": "Mondopoint"} | {name: scale.words for name, scale in SCALES.items()}
 
+TAPED = ("instep", "ankle", "calf", "wrist", "hand")
+_BY_TAPE = {
+    "instep": "round the instep by tape; of each side: “25 cm left, 26 cm right”",
+    "ankle": "round the ankle",
+    "calf": "round the calf",
+    "wrist": "round the wrist, for wristers; never estimated",
+    "hand": "round the hand over the base of the thumb; never estimated",
+}
+
 SEXES: tuple[Sex, ...] = ("men", "women")
 
 
@@ -40,11 +49,17 @@ def run(argv: list[str]) -> int:
     parser.add_argument("--right-girth", metavar="LENGTH", help="and of the right; the larger is used")
     parser.add_argument("--girths", action="store_true", help="also between which girths 68 and 95 of 100 feet lie")
     parser.add_argument("--width", metavar="LETTER", help="US width AAA to EEE, or “UK 5” (men), “UK E” (women)")
+    for name in TAPED:
+        parser.add_argument(f"--{name}", metavar="LENGTH", help=_BY_TAPE[name])
     parser.add_json()
     args = parser.parse_args(argv)
 
-    answer: dict[str, Any] = {}
+    taped = _taped(args)
+    answer: dict[str, Any] = {"taped_mm": {name: mm for name, (mm, _) in taped.items()}} if taped else {}
+    by_tape = aligned([("By tape", ""), *((name.capitalize(), said) for name, (_, said) in taped.items())])
     notes: list[str] = []
+    if taped and not any((args.left, args.right, args.left_girth, args.right_girth, args.foot_length, args.size)):
+        return put(answer, by_tape, as_json=args.json)
     widths = {sex: _width_of(args.width, sex) for sex in SEXES}
     if args.left is not None or args.right is not None:
         foot_mm = _two_feet(args, answer, notes)
@@ -73,7 +88,24 @@ def run(argv: list[str]) -> int:
         "notes": notes,
     }
     more = ["", *_girth_lines(answer["girths_mm"])] if args.girths else []
+    more += ["", *by_tape] if taped else []
     return put(answer, [*_lines(foot_mm, found), *more, *sentences(notes)], as_json=args.json)
+
+
+def _taped(args: Namespace) -> dict[str, tuple[Any, str]]:
+    """What only a tape tells, read as a wearer's lines are: in mm (of left and right where both were typed), said."""
+    typed = {name: text for name in TAPED if (text := getattr(args, name)) is not None}
+    if not typed:
+        return {}
+    from hosewright.planning.shelf_lines import wearer_fields  # it brings in the records, which a shoe size needs not
+
+    lines = {line.name: line for line in wearer_fields(usual().length_unit)}
+    found: dict[str, tuple[Any, str]] = {}
+    for name, text in typed.items():
+        line = lines[f"{name}_mm"]
+        mm = line.reader(text)
+        found[name] = (list(mm) if isinstance(mm, tuple) else mm, line.shown(mm))
+    return found
 
 
 def _two_feet(args: Namespace, answer: dict[str, Any], notes: list[str]) -> float:
