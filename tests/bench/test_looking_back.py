@@ -23,11 +23,11 @@ from hosewright.bench.widgets.line import Heading, Sheet
 from hosewright.bench.widgets.report_screen import Page, PlainPicture, SockPicture
 from hosewright.bench.widgets.sock import SockSheet
 from hosewright.craft.units import plus_minus
-from hosewright.logbook.accounts.months import months
-from hosewright.logbook.prepared import prepare
+from hosewright.logbook.accounts.pace import months
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.logbook.travel import shelf_file
 from hosewright.logbook.travel.session_files import read
+from hosewright.logbook.ways import prepare, take_in
 from hosewright.paper.compare import compare, side
 from hosewright.paper.crank_sheet import AT_RISK
 from hosewright.paper.report import session_report
@@ -483,7 +483,7 @@ async def test_a_long_card_says_that_it_reads_and_is_shown_a_page_at_a_time(
     monkeypatch.setattr(Page, "say", heard)
     book = new_book(tmp_path)
     every = [past_tube(f"20231114-{n:02d}", START_MS + n * DAY_MS, 10.3 - 0.4 * (n > 25)) for n in range(60)]
-    book.take_in_all([prepare(*one) for one in every])
+    take_in(book.store, [prepare(*one) for one in every])
     app = Host(book)
     async with app.run_test(size=SIZE) as pilot:
         app.show(YarnCardScreen("yarn-grey"))

@@ -24,7 +24,7 @@ from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryScreen, FormScreen
 from hosewright.bench.widgets.line import Steady
 from hosewright.bench.widgets.panel import Panel
-from hosewright.logbook.find.named import sessions_named, things_named
+from hosewright.logbook.find.sessions import sessions_named, things_named
 from hosewright.logbook.records.shelf import Wearer, Yarn
 from hosewright.settings.table import KEYS, TABLE, Settings
 from tests.bench.stage import begin_tube, measure_tube, new_book, stock

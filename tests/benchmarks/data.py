@@ -6,10 +6,10 @@ from random import Random
 from typing import TYPE_CHECKING
 
 from hosewright.logbook.book import Logbook
-from hosewright.logbook.prepared import prepare
 from hosewright.logbook.projections import standing_of
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.year import Lot, Promise
+from hosewright.logbook.ways import prepare, take_in
 from hosewright.phrases.times import DAY_MS
 from hosewright.session.events import Confirmed, Entry, Opened, Pressed
 from hosewright.session.fold import fold
@@ -69,7 +69,7 @@ def fill_one_yarn(path: Path, sessions: int) -> None:
         on = other if number % 2 else machine()
         rate = 10.3 - 0.35 * (number > sessions // 2) + chance.gauss(0, 0.06)
         made.append(prepare(*past_tube(f"20231114-{number:05d}", at, rate, on=on)))
-    book.take_in_all(made)
+    take_in(book.store, made)
     book.store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     book.close()
 

@@ -12,8 +12,8 @@ import pytest
 from hosewright.cli import main
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.find.yarns import yarn_card
-from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.shelf import Plan, Yarn
+from hosewright.logbook.ways import prepare, take_in
 from hosewright.phrases.times import DAY_MS
 from hosewright.places import logbook_path
 from hosewright.planning.gauges import PlanShelf
@@ -34,7 +34,7 @@ def tubes() -> None:
         every.append(past_tube(f"20231114-one-{n:02d}", at, rate if dial == 26 else rate - 0.5, dial=dial))
         every.append(past_tube(f"20231114-two-{n:02d}", at, 10.6 + chance.gauss(0, 0.02), on=OTHER))
     book = Logbook(logbook_path())
-    book.take_in_all([prepare(*one) for one in every])
+    take_in(book.store, [prepare(*one) for one in every])
     book.close()
 
 
@@ -146,7 +146,7 @@ def test_the_names_to_pick_from_stand_below_one_another(
 ) -> None:
     book = Logbook.for_writing(logbook_path(), "a test")
     later = [past_tube(f"20241114-more-{n:02d}", START_MS + (400 + n) * DAY_MS, 9.9) for n in range(12)]
-    book.take_in_all([prepare(*one) for one in later])
+    take_in(book.store, [prepare(*one) for one in later])
     book.close()
     monkeypatch.setattr("sys.stdin", io.StringIO(""))
     assert main(["plan", "--try"]) == 2

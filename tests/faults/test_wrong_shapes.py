@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from hosewright.logbook import glance
-from hosewright.logbook.accounts import care, pairs
+from hosewright.logbook.accounts import care, pace, pairs
 from hosewright.logbook.accounts import care as find_needles
 from hosewright.logbook.accounts import stock as stock_accounts
 from hosewright.logbook.book import Logbook
@@ -63,7 +63,7 @@ def _readers(book: Logbook) -> Iterator[Callable[[], object]]:
     yield lambda: [glance.on_machine(book.store, one) for one in machines]
     yield lambda: [(care.last_oiled(book.store, one), care.history(book, one)) for one in machines]
     yield lambda: care.oil_due(book.store)
-    yield lambda: (pairs.pairs(book, old=True), pairs.recent_pace(book))
+    yield lambda: (pairs.pairs(book, old=True), pace.recent_pace(book))
     yield lambda: stock_accounts.stocks(book, retired=True)
     yield lambda: [find_yarns.yarn_card(book, yarn) for yarn in yarns]
     yield lambda: [find_needles.faults_by_needle(book.store, bed) for bed in beds]

@@ -24,8 +24,8 @@ from hosewright.logbook.find.gauges import (
     tubes_of,
 )
 from hosewright.logbook.find.yarns import yarn_card
-from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.shelf import Noted
+from hosewright.logbook.ways import prepare, take_in
 from hosewright.phrases.times import DAY_MS
 from hosewright.planning.beside import days_between
 from hosewright.planning.gauges import TOGETHER, PlanShelf, gauge_words
@@ -134,7 +134,7 @@ def _fill(book: Logbook) -> None:
         rate = (10.3 if n < 12 else 9.95) + chance.gauss(0, 0.03)
         every.append(past_tube(f"20231114-one-{n:02d}", at, rate))
         every.append(past_tube(f"20231114-two-{n:02d}", at + DAY_MS, 10.0 + chance.gauss(0, 0.03), on=OTHER))
-    book.take_in_all([prepare(*one) for one in every])
+    take_in(book.store, [prepare(*one) for one in every])
 
 
 def test_two_machines_are_two_gauges_and_only_one_changed(book: Logbook) -> None:
@@ -156,13 +156,13 @@ def test_two_machines_are_two_gauges_and_only_one_changed(book: Logbook) -> None
 def test_a_tube_counts_where_it_was_cranked_not_where_it_was_measured(book: Logbook) -> None:
     late = past_tube("20231114-early", START_MS, 10.3)
     late[1][-1] = late[1][-1]._replace(at_ms=START_MS + 90 * DAY_MS)
-    book.take_in_all([prepare(*late), prepare(*past_tube("20231214-late", START_MS + 30 * DAY_MS, 10.2))])
+    take_in(book.store, [prepare(*late), prepare(*past_tube("20231214-late", START_MS + 30 * DAY_MS, 10.2))])
     ((_, tubes),) = tubes_of(book).items()
     assert [tube.session for tube in tubes] == ["20231114-early", "20231214-late"]
 
 
 def test_the_knitters_own_tape_takes_the_usual_ones_place(book: Logbook) -> None:
-    book.take_in_all([prepare(*past_tube("20231114-one", START_MS, 10.0))])
+    take_in(book.store, [prepare(*past_tube("20231114-one", START_MS, 10.0))])
     (usual,), (fine,) = (next(iter(tubes_of(book, tape).values())) for tape in (1.0, 0.5))
     assert fine.rows_error == pytest.approx(usual.rows_error / 2)
     assert fine.stitches_error == pytest.approx(usual.stitches_error / 2)
@@ -174,7 +174,7 @@ def test_a_notebooks_gauge_is_one_of_them_where_its_dial_is_known(book: Logbook)
     rates = {"rows_per_mm": 0.4, "rows_per_mm_error": 0.01, "stitches_per_mm": 0.32, "stitches_per_mm_error": 0.01}
     for name, dial in (("old-one", "26 clicks"), ("old-two", "")):
         book.keep(Noted.model_validate({"id": name, "day": "2021-05", "dial": dial} | on | rates))
-    book.take_in_all([prepare(*past_tube("20231114-one", START_MS, 10.0))])
+    take_in(book.store, [prepare(*past_tube("20231114-one", START_MS, 10.0))])
     ((_, tubes),) = tubes_of(book, 0.5, "yarn-grey").items()
     assert [tube.session for tube in tubes] == ["old-one", "20231114-one"]
     assert tubes[0].rows_error == 0.01  # its error is assumed, no tape's

@@ -9,10 +9,10 @@ import pytest
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.travel.merge import merge, preview
 from hosewright.logbook.upkeep.checking import find_damage
+from hosewright.logbook.ways import prepare
 from hosewright.session.events import Pressed, ReadOff
 from tests.helpers import FakeClock, crank_to, drive, measure_tube, record, yarn
 

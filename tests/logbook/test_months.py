@@ -12,8 +12,7 @@ import pytest
 
 from hosewright.cli import main
 from hosewright.craft.workload import MAD_TO_SD
-from hosewright.logbook.accounts.months import months
-from hosewright.logbook.accounts.pairs import recent_pace
+from hosewright.logbook.accounts.pace import months, recent_pace
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.find.sessions import find
 from hosewright.logbook.find.wanted import read_wanted

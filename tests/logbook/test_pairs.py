@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft.workload import OwnPace, Work, need_for
-from hosewright.logbook.accounts.pairs import NOTHING, how_far, open_for, pair_of, pairs, recent_pace
+from hosewright.logbook.accounts.pace import recent_pace
+from hosewright.logbook.accounts.pairs import NOTHING, how_far, open_for, pair_of, pairs
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Plan, PlannedPart

@@ -49,7 +49,7 @@ def book_of(folder: Path, *things: object) -> Logbook:
 
 
 def shelf_of(book: Logbook) -> dict[str, list[object]]:
-    return {kind: list(book.shelf(cls, retired=True)) for kind, cls in SHELF.items()}  # type: ignore[type-var]
+    return {kind: list(book.shelf(cls, retired=True)) for kind, cls in SHELF.items()}
 
 
 def test_out_and_in_again_nothing_is_lost(tmp_path: Path) -> None:

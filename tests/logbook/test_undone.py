@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from hosewright.counting.replay import Recording
 from hosewright.logbook.accounts.care import beds, faults_by_needle
-from hosewright.logbook.accounts.pairs import recent_pace
+from hosewright.logbook.accounts.pace import recent_pace
 from hosewright.logbook.accounts.use import yarn_taken
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.find.sessions import count

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.logbook.accounts.cost import YarnCost, yarn_cost
-from hosewright.logbook.accounts.pairs import pair_of
+from hosewright.logbook.accounts.pairs import YarnCost, pair_of, yarn_cost
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Noted
 from hosewright.logbook.records.year import Promise

@@ -18,7 +18,7 @@ from hosewright.bench.doors import PLACES
 from hosewright.bench.shielded import TROUBLE, Shielded, tell_trouble
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import each_bound
-from hosewright.logbook.find.named import sessions_named, things_named, yarns_noted
+from hosewright.logbook.find.sessions import sessions_named, things_named, yarns_noted
 from hosewright.pages import TOPICS
 from hosewright.phrases.days import clock_day
 from hosewright.session.kinds import STATUS_WORDS, kind_of
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from textual.command import Hits
 
     from hosewright.bench.app import Bench
-    from hosewright.logbook.find.named import NamedSession, NamedThing
+    from hosewright.logbook.find.sessions import NamedSession, NamedThing
     from hosewright.session.keys import Command
 
 MOST = 30  # hits: with more, a letter takes longer than a hand to type the next (measured with 1,500 names)

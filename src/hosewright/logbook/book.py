@@ -17,45 +17,22 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
-    from hosewright.logbook.file.coding import Prepared
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.logbook.records.shelf import (
-        Beside,
-        Chosen,
-        Cylinder,
-        GaugeRecord,
-        Machine,
-        Noted,
-        OnShelf,
-        Plan,
-        Same,
-        Wearer,
-        Yarn,
-    )
-    from hosewright.logbook.records.year import Care, Lot, Promise, Tried, Weighing
-    from hosewright.logbook.ways import StandsTo, What
+    from hosewright.logbook.records.shelf import GaugeRecord, OnShelf
     from hosewright.session.events import Entry
     from hosewright.session.state import State, Status
 
-    Thing = TypeVar(
-        "Thing", Machine, Cylinder, Yarn, Wearer, Plan, Lot, Weighing, Promise, Care, Tried, Noted, Same, Chosen, Beside
-    )
+    Thing = TypeVar("Thing", bound=OnShelf)
 
 # The records are pydantic models, a third of a bare first frame, and the engine is a seventh: both are imported in the
 # functions that need them, and the bench opens without.
 
 
 def _kind(cls: type) -> str:
-    from hosewright.logbook.records.shelf import SHELF
+    from hosewright.logbook.records.shelf import kind_of
 
-    return next(kind for kind, known in SHELF.items() if known is cls)
-
-
-def _record_of(text: str) -> SessionRecord:
-    from hosewright.logbook.records.sessions import record_in
-
-    return record_in(text)
+    return kind_of(cls)
 
 
 NAMED = ("machine", "cylinder", "yarn", "wearer", "same")  # what sessions are listed and gathered by
@@ -184,7 +161,7 @@ class Logbook:
         """Everything of a kind that is in use (with ``retired``, what is no longer, too). Raises LogbookError."""
         kind = kind or _kind(cls)
         try:
-            found = [cls.model_validate_json(text) for text in self.store.shelf_texts(kind)]
+            found: list[Any] = [cls.model_validate_json(text) for text in self.store.shelf_texts(kind)]
         except ValueError as error:
             raise unreadable(kind) from error
         return [item for item in found if retired or not item.retired]
@@ -265,8 +242,10 @@ class Logbook:
         return self._read(line, self.store.begun_text(line.n))
 
     def _read(self, line: SessionLine, text: str) -> SessionRecord:
+        from hosewright.logbook.records.sessions import record_in
+
         try:
-            return _record_of(text)
+            return record_in(text)
         except ValueError as error:
             raise LogbookError(f"The start of session {line.id} cannot be read.") from error
 
@@ -284,59 +263,9 @@ class Logbook:
 
         Returns False when the very same session, or more of it, is here already. Raises LogbookError, storing nothing.
         """
-        from hosewright.logbook.prepared import prepare
-
-        return self.take_in_all([prepare(record, list(entries))])[0] != "here already"
-
-    def take_in_all(self, sessions: Sequence[Prepared]) -> list[What]:
-        """``take_in`` for several at once, in one commit: all or, raising LogbookError, none of them.
-
-        What is here goes on where the other is longer and begins with it. Where both went on (``disagrees``) the other
-        is kept beside the one that is here (see ``ways``).
-        """
         from hosewright.logbook import ways
 
-        if all(ways.stands_to(self.store, one).what == "here already" for one in sessions):
-            return ["here already" for _ in sessions]
-        found: list[What] = []
-        shelved: set[tuple[str, str]] = set()
-        with self.store.one_commit():
-            for one in sessions:
-                how = ways.stands_to(self.store, one)
-                if how.what != "here already":
-                    self._shelve_what_is_new(one, shelved)
-                    how = how._replace(what=self._store(one, how))
-                found.append(how.what)
-        return found
-
-    def _store(self, one: Prepared, how: StandsTo) -> What:
-        """What it came to: where one of the two is only looked at, they do not disagree."""
-        from hosewright.logbook import ways
-        from hosewright.logbook.file.coding import head_of, start_of
-        from hosewright.logbook.projections import put_lists_right
-
-        if how.what == "disagrees":
-            self.store.add_aside(one)
-        else:
-            n = how.n
-            if n is None:
-                n = self.store.add_prepared(one)
-            else:
-                self.store.lengthen(n, one, how.shared)
-            if one.undone and not how.aside:
-                put_lists_right(self.store, n, head_of(start_of(one.record)), one.entries())
-        still_open = how.n is not None and ways.settle(self.store, one.id)
-        if how.what != "disagrees" or still_open:
-            return how.what
-        return "here already" if self.store.find(one.id).n == how.n else "goes on"
-
-    def _shelve_what_is_new(self, one: Prepared, shelved: set[tuple[str, str]]) -> None:
-        """``shelved``: what is known to be on the shelf already, which is added to."""
-        for kind, item_id, body in one.named:
-            if (kind, item_id) not in shelved:
-                shelved.add((kind, item_id))
-                if not self.store.on_shelf(kind, item_id):
-                    self.store.add_revision(kind, item_id, one.started_ms, body)
+        return ways.take_in(self.store, [ways.prepare(record, list(entries))]) != ["here already"]
 
 
 def _held(error: HeldError) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.file.called import KINDS
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Same, Wearer, Yarn
+from hosewright.logbook.records.shelf import Cylinder, Machine, Same, Wearer, Yarn, kind_of, of_kind
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -20,7 +20,7 @@ def merge_into(book: Logbook, thing: Doubled, into: Doubled) -> None:
 
     Raises LogbookError when they cannot be one.
     """
-    what = _kind_of(thing)
+    what: Any = kind_of(type(thing))
     if thing.id == into.id:
         raise LogbookError(f"{thing.name} cannot be made one with itself.")
     for one in (thing, into):
@@ -45,11 +45,10 @@ def merge_into(book: Logbook, thing: Doubled, into: Doubled) -> None:
 def part_again(book: Logbook, what: str, thing_id: str) -> Doubled:
     """Let what was made one with another be a thing of its own again, which is returned. Raises LogbookError."""
     same = next((one for one in book.shelf(Same) if (one.what, one.thing) == (what, thing_id)), None)
-    every: dict[str, type[Any]] = dict(SHELF)
-    thing: Doubled | None = next((one for one in book.shelf(every[what], retired=True) if one.id == thing_id), None)
+    thing: Any = next((one for one in book.shelf(of_kind(what), retired=True) if one.id == thing_id), None)
     if same is None or thing is None:
         raise LogbookError("That was never made one with another, so there is nothing to part.")
-    again = thing.model_copy(update={"retired": False})
+    again: Doubled = thing.model_copy(update={"retired": False})
     book.keep(same.model_copy(update={"retired": True}), again)
     return again
 
@@ -65,7 +64,3 @@ def was_words(book: Logbook, record: SessionRecord) -> list[str]:
         if told is not None and now is not None and told.now == now.id and was.name != now.name:
             said.append(f"{now.name} was called {was.name}")
     return said
-
-
-def _kind_of(thing: Doubled) -> Any:
-    return next(kind for kind, cls in SHELF.items() if cls is type(thing))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from statistics import fmean
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
 from hosewright.logbook.file.coding import Standing, encode, head_of, start_of
@@ -46,6 +46,15 @@ def _found(state: State) -> str:
         if wrong
         else ""
     )
+
+
+def start_of_session(store: Store, n: int) -> tuple[dict[str, Any], Head]:
+    """The start of session ``n`` as plain values, and what the engine needs of it. Raises LogbookError."""
+    try:
+        start = start_of(store.record_text(n))
+        return start, head_of(start)
+    except ValueError as error:
+        raise LogbookError(f"The start of a session cannot be read ({error}).") from error
 
 
 def work_out_standing(store: Store, sessions: Iterable[tuple[int, str]]) -> dict[int, Standing]:

@@ -1,4 +1,4 @@
-"""The ways a session went on: which of two is the beginning of the other, and what was chosen where both went on.
+"""Sessions from elsewhere, and the ways a session went on: which of two is the beginning of the other, what was chosen.
 
 A way is a start and its events. Of all that are known none is the beginning of another: the longer one is as good as
 both. One stands in the session's place, and is what everything reads; the others are kept beside it, whole. Which one
@@ -10,26 +10,66 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, replace
 from hashlib import sha256
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
-from hosewright.logbook.file.coding import encode, head_of, start_of
+from hosewright.logbook.file.coding import Prepared, encode, head_of, start_of, with_more
 from hosewright.logbook.file.errors import LogbookError, unreadable
-from hosewright.logbook.prepared import prepare
-from hosewright.logbook.projections import put_lists_right
+from hosewright.logbook.projections import gauge_of, put_lists_right, standing_of
+from hosewright.logbook.records.corrected import as_it_stands
 from hosewright.logbook.records.fields import session_id
 from hosewright.logbook.records.sessions import BESIDE, SessionRecord, record_in
-from hosewright.logbook.records.shelf import Chosen
-from hosewright.session.events import Opened, Paused, Resumed
+from hosewright.logbook.records.shelf import Chosen, kind_of
+from hosewright.session.events import Opened, Paused, Resumed, Undone
+from hosewright.session.fold import fold
+from hosewright.session.results import verdict_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-    from hosewright.logbook.file.coding import Prepared
     from hosewright.logbook.file.store import SessionLine, Store
+    from hosewright.logbook.records.shelf import OnShelf
     from hosewright.session.events import Entry
 
+NOTHING: Mapping[int, list[Any]] = MappingProxyType({})
 What = Literal["new", "goes on", "here already", "disagrees"]
 _KEY = 16  # hexadecimal digits
+
+
+def prepare(
+    record: SessionRecord, entries: Sequence[Entry], whose: str = "", more: Mapping[int, list[Any]] = NOTHING
+) -> Prepared:
+    """Fold a session and work out all that is stored beside its events; ``whose``: where it is from.
+
+    ``more``: what a later version said of its events, by their numbers.
+    """
+    state = fold(record.head, entries)
+    stands = as_it_stands(record, state.restated)
+    changed_ms = state.last_ms if entries else record.started_ms
+    gauge = gauge_of(stands, state) if record.kind == "tube" else None
+    things: list[OnShelf | None] = [record.plan]
+    for one in (record,) if stands is record else (record, stands):
+        things += [one.machine, one.cylinder, one.yarn, one.wearer]
+        things += [thing for sock in one.socks for thing in (sock.wearer, sock.plan)]
+    return Prepared(
+        record.id,
+        record.kind,
+        stands.title,
+        stands.started_ms,
+        state.status,
+        changed_ms,
+        record.model_dump_json(),
+        None if stands is record else stands.model_dump_json(),
+        [(seq, at, zone, tick, *with_more(*encode(event), more.get(seq))) for seq, at, zone, tick, event in entries],
+        [(reading.seq, reading.field, reading.value, reading.typed) for reading in state.readings],
+        (stands.yarn.id, stands.cylinder.id, gauge.model_dump_json()) if gauge else None,
+        [(kind_of(type(thing)), thing.id, thing.model_dump_json()) for thing in things if thing is not None],
+        verdict_words(state),
+        (state.out.reason, state.out.cranked) if state.out else None,
+        any(isinstance(entry.event, Undone) for entry in entries),
+        standing_of(state),
+        whose,
+    )
 
 
 class StandsTo(NamedTuple):
@@ -116,6 +156,56 @@ class Way:
             return False
         shared = shared_events(self.entries, other.entries)
         return all(isinstance(entry.event, Opened | Paused | Resumed) for entry in self.entries[shared:])
+
+
+def take_in(store: Store, sessions: Sequence[Prepared]) -> list[What]:
+    """Store sessions from elsewhere, with the things they name that are not on the shelf yet, in one commit.
+
+    What is here goes on where the other is longer and begins with it; where both went on (``disagrees``) the other is
+    kept beside the one that is here. Raises LogbookError, with none of them stored.
+    """
+    if all(stands_to(store, one).what == "here already" for one in sessions):
+        return ["here already" for _ in sessions]
+    found: list[What] = []
+    with store.one_commit():
+        for one in sessions:
+            how = stands_to(store, one)
+            if how.what == "here already":
+                found.append(how.what)
+                continue
+            for kind, item_id, body in one.named:
+                if not store.on_shelf(kind, item_id):
+                    store.add_revision(kind, item_id, one.started_ms, body)
+            found.append(_store(store, one, how))
+    return found
+
+
+def take_in_each(store: Store, sessions: Sequence[Prepared]) -> list[What | LogbookError]:
+    """The same, or, where that cannot be, one at a time, so that one refused leaves the others: what each came to."""
+    try:
+        return [*take_in(store, sessions)]
+    except LogbookError as error:
+        if len(sessions) == 1:
+            return [error]
+        return [what for one in sessions for what in take_in_each(store, [one])]
+
+
+def _store(store: Store, one: Prepared, how: StandsTo) -> What:
+    """What it came to: where one of the two is only looked at, they do not disagree."""
+    if how.what == "disagrees":
+        store.add_aside(one)
+    else:
+        n = how.n
+        if n is None:
+            n = store.add_prepared(one)
+        else:
+            store.lengthen(n, one, how.shared)
+        if one.undone and not how.aside:
+            put_lists_right(store, n, head_of(start_of(one.record)), one.entries())
+    still_open = how.n is not None and settle(store, one.id)
+    if how.what != "disagrees" or still_open:
+        return how.what
+    return "here already" if store.find(one.id).n == how.n else "goes on"
 
 
 def ways_of(store: Store, session: str) -> list[Way]:

@@ -21,7 +21,7 @@ from hosewright.words.pace import PACE_NAMES, pace_facts
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from hosewright.logbook.accounts.months import MonthPace
+    from hosewright.logbook.accounts.pace import MonthPace
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import GaugeRecord, Noted
     from hosewright.session.events import Entry

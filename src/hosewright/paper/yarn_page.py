@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from hosewright.craft.chance import Suspect
     from hosewright.logbook.accounts.care import Bed, ByNeedle, Changed, NeedleFault
-    from hosewright.logbook.accounts.months import MonthPace
+    from hosewright.logbook.accounts.pace import MonthPace
     from hosewright.logbook.find.gauges import Course
     from hosewright.logbook.find.yarns import AtDial, OnCylinder, SockLine, TubeLine, YarnCard, Year
     from hosewright.logbook.records.shelf import Yarn

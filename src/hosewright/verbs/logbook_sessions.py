@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
-from hosewright.logbook.accounts.months import months
+from hosewright.logbook.accounts.pace import months
 from hosewright.logbook.find.sessions import ORDERS, find
 from hosewright.logbook.find.wanted import EVERY_PLACE, OLD_NAMES, narrowed, read_wanted, wanted_words
 from hosewright.logbook.merging import was_words

@@ -6,8 +6,8 @@ import sys
 from typing import TYPE_CHECKING
 
 from hosewright.craft.workload import need_for
-from hosewright.logbook.accounts.cost import yarn_cost
-from hosewright.logbook.accounts.pairs import loose_socks, loose_words, pair_given, pairs, recent_pace
+from hosewright.logbook.accounts.pace import recent_pace
+from hosewright.logbook.accounts.pairs import loose_socks, loose_words, pair_given, pairs, yarn_cost
 from hosewright.paper.care_card import card_as, card_text, care_card
 from hosewright.phrases.days import days_to, local_day
 from hosewright.phrases.lists import Column, in_columns
@@ -28,8 +28,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from hosewright.craft.workload import OwnPace
-    from hosewright.logbook.accounts.cost import YarnCost
-    from hosewright.logbook.accounts.pairs import Pair, Sock
+    from hosewright.logbook.accounts.pairs import Pair, Sock, YarnCost
     from hosewright.settings.table import Settings
 
 

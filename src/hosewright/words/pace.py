@@ -9,7 +9,7 @@ from hosewright.phrases.lists import Column
 from hosewright.session.pace import EVEN_GAPS
 
 if TYPE_CHECKING:
-    from hosewright.logbook.accounts.months import MonthPace
+    from hosewright.logbook.accounts.pace import MonthPace
 
 NO_PACE_YET = "No pace is known yet: it comes of the times between your rows."
 PACE_RULE = (

@@ -17,8 +17,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from hosewright.craft.workload import Outlook, OwnPace, TimeNeed, Week
-    from hosewright.logbook.accounts.cost import YarnCost
-    from hosewright.logbook.accounts.pairs import Pair, Sock
+    from hosewright.logbook.accounts.pairs import Pair, Sock, YarnCost
     from hosewright.logbook.records.shelf import Wearer, Yarn
     from hosewright.logbook.records.year import Promise
     from hosewright.settings.table import Settings

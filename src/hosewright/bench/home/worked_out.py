@@ -20,9 +20,11 @@ from hosewright.bench.widgets.sock import LEAST_COLUMNS, LEAST_LINES, colours_on
 from hosewright.craft import CraftError
 from hosewright.logbook.accounts.care import OilDue, last_oiled
 from hosewright.logbook.accounts.cranked import Cranked, rows_and_passes_so_far
-from hosewright.logbook.accounts.pairs import pairs, recent_pace, start_of_session
+from hosewright.logbook.accounts.pace import recent_pace
+from hosewright.logbook.accounts.pairs import pairs
 from hosewright.logbook.accounts.stock import stocks_bit_by_bit
 from hosewright.logbook.overview import YEAR_DAYS
+from hosewright.logbook.projections import start_of_session
 from hosewright.phrases.times import DAY_MS, minutes_words
 from hosewright.picture.cells import Filling, draw
 from hosewright.session.events import Doubted, Pressed, Recounted, TookBack, Vouched
@@ -91,7 +93,7 @@ def due_words(book: Logbook, told: Overview, known: Known) -> list[str]:
 
 def _rows_by_day(book: Logbook, session: int, since_ms: int) -> dict[int, int]:
     """What a session counted on each local day (since 1970), without what was undone. Raises LogbookError."""
-    _, head = start_of_session(book, session)
+    _, head = start_of_session(book.store, session)
     state, found = State(head), dict[int, int]()
     for entry in standing(head, book.store.entries(session)).entries:
         before = sum(state.counts)

@@ -11,7 +11,7 @@ from textual.widgets import Static
 from hosewright.bench.doors import screen_of
 from hosewright.bench.widgets.report_screen import Page, ReportScreen
 from hosewright.logbook.accounts.care import beds, faults_by_needle
-from hosewright.logbook.accounts.months import MonthPace, months_bit_by_bit
+from hosewright.logbook.accounts.pace import MonthPace, months_bit_by_bit
 from hosewright.logbook.find.yarns import YarnCard, yarn_card, yarns_cranked
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan
 from hosewright.paper.yarn_page import needle_sections, pace_sections, yarn_sections

@@ -19,14 +19,14 @@ from hosewright.bench.widgets.report_screen import ReportScreen
 from hosewright.bench.year.forms import PromiseForm
 from hosewright.craft import CraftError
 from hosewright.craft.workload import OwnPace
-from hosewright.logbook.accounts.cost import yarn_cost
+from hosewright.logbook.accounts.pace import recent_pace
 from hosewright.logbook.accounts.pairs import (
     Pair,
     given_of_promise,
     loose_socks,
     loose_words,
     pairs,
-    recent_pace,
+    yarn_cost,
 )
 from hosewright.logbook.records.corrected import restated
 from hosewright.paper.care_card import card_html, card_lines, care_card

@@ -5,29 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
-from hosewright.craft.workload import OwnPace, Work, own_pace
-from hosewright.logbook.file.coding import head_of, start_of
+from hosewright.craft.stock import to_mg
+from hosewright.craft.workload import Work
+from hosewright.logbook.accounts.use import sock_mg, yarn_taken
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.projections import start_of_session
 from hosewright.logbook.records.shelf import FROM_NOTEBOOK, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.phrases.days import NO_DAY
 from hosewright.session.events import Abandoned
-from hosewright.session.fold import apply, fold
-from hosewright.session.pace import Paces
+from hosewright.session.fold import fold
 from hosewright.session.results import pieces_of, worn_words
 from hosewright.session.standing import standing
-from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, Wait, in_working_yarn, sock_of
 from hosewright.session.words import done_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
+    from hosewright.logbook.accounts.use import YarnTaken
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.events import Entry
     from hosewright.session.results import Piece
-    from hosewright.session.steps import Head
+    from hosewright.session.state import State
 
 
 Stage = Literal["not begun", "on the machine", "cranked", "washed", "tried on"]
@@ -88,7 +89,7 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, CrankedFor]:
     for n, kind, promise in book.store.ask(sql):
         if kind == "sock" and promise not in wanted:
             continue
-        start, head = start_of_session(book, n)
+        start, head = start_of_session(book.store, n)
         if kind == "string" and not wanted.intersection(sock["promise"] for sock in start["socks"]):
             continue
         entries = list(book.store.entries(n))
@@ -120,21 +121,12 @@ def _take_first_of_twin(book: Logbook, found: CrankedFor, session: str) -> None:
     line = book.store.line(session)
     if line is None or line.kind != "sock":
         return
-    start, head = start_of_session(book, line.n)
+    start, head = start_of_session(book.store, line.n)
     if start.get("promise"):
         return
     state = fold(head, book.store.entries(line.n))
     if not state.abandoned:
         found.socks.insert(0, (how_far(state, pieces_of(state)[0]), False))
-
-
-def start_of_session(book: Logbook, n: int) -> tuple[dict[str, Any], Head]:
-    """The start of session ``n`` as plain values, and what the engine needs of it. Raises LogbookError."""
-    try:
-        start = start_of(book.store.record_text(n))
-        return start, head_of(start)
-    except ValueError as error:
-        raise LogbookError(f"The start of a session cannot be read ({error}).") from error
 
 
 def _given_up(entries: Sequence[Entry]) -> str:
@@ -190,9 +182,6 @@ def _stage(state: State, piece: Piece, last: int) -> tuple[Stage, str]:
 
 
 # --- the pairs --------------------------------------------------------------------------------------------------------
-
-
-RECENT = 10  # sock sessions the pace is taken from; our choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,26 +279,6 @@ def loose_socks(book: Logbook, pair: Pair) -> tuple[Loose, ...]:
 def loose_words(pair: Pair, loose: Loose) -> str:
     """The offer, in a sentence."""
     return f"{loose.title} ({loose.session}) was cranked on the plan of {pair.promise.name} and is of no pair yet."
-
-
-def recent_pace(book: Logbook) -> OwnPace:
-    """The knitter's own pace over their last sock sessions, pauses taken out. Raises LogbookError."""
-    rows = book.store.ask(
-        "SELECT session FROM catalogue WHERE kind IN ('sock', 'string') AND left_out = ''"
-        " ORDER BY changed DESC LIMIT ?",
-        RECENT,
-    )
-    found = [paces_of(book, n) for (n,) in rows]
-    return own_pace([(one.rows.per_minute, one.passes.per_minute) for one in found if one.by_hand])
-
-
-def paces_of(book: Logbook, n: int) -> Paces:
-    """How fast session ``n`` was cranked. Raises LogbookError."""
-    state, paces = State(start_of_session(book, n)[1]), Paces()
-    for entry in book.store.entries(n):
-        paces.take(entry, passes=isinstance(state.step, CountPasses))
-        apply(state, entry)
-    return paces
 
 
 def is_to_begin(sock: Sock) -> bool:
@@ -440,3 +409,62 @@ def _tube_wash(book: Logbook, plan: Plan | None) -> str:
     """The wash frozen into the session of the gauge tube that the plan was made from."""
     record = _record_of(book, plan.gauge_session or "") if plan else None
     return record.yarn.wash if record else ""
+
+
+# --- what the yarn of a pair cost: its share of what its lots cost, gram by gram --------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class YarnCost:
+    """In hundredths: ``so_far`` of what was cranked, spoilt socks too, ``to_come`` of what is still to crank.
+
+    ``in_part``: some of its yarn has no price, or nothing tells how much it is.
+    """
+
+    so_far: int
+    to_come: int
+    in_part: bool
+
+    @property
+    def whole(self) -> int:
+        return self.so_far + self.to_come
+
+
+def yarn_cost(book: Logbook, pair: Pair) -> YarnCost | None:
+    """What the yarn of ``pair`` cost; None where no lot of it has a price. Raises LogbookError."""
+    lots = {lot.id: lot for lot in book.shelf(Lot, retired=True) if lot.price is not None}
+    if not lots:
+        return None
+    so_far = to_come = 0.0
+    in_part = any(sock.stage != "not begun" and not sock.session for sock in pair.socks)  # those of the notebook
+    over = pair.promise.handed_over is not None or pair.promise.retired
+    for taken in _taken_for(book, pair):
+        each = _per_mg(lots, taken.lot)
+        rest_mg = 0 if over else taken.rest_mg
+        in_part |= taken.unknown or (each is None and bool(taken.mg or rest_mg))
+        so_far += (each or 0.0) * taken.mg
+        to_come += (each or 0.0) * rest_mg
+    to_begin = 0 if over else sum(map(is_to_begin, pair.socks))
+    if to_begin:
+        one_mg = sock_mg(pair.plan, pair.yarn) if pair.plan else None
+        each = _per_mg(lots, pair.promise.lot)
+        in_part |= one_mg is None or each is None
+        to_come += to_begin * (one_mg or 0) * (each or 0.0)
+    cost = YarnCost(round(so_far), round(so_far + to_come) - round(so_far), in_part)
+    return cost if cost.whole else None
+
+
+def _per_mg(lots: Mapping[str, Lot], lot_id: str | None) -> float | None:
+    lot = lots.get(lot_id or "")
+    return lot.price / to_mg(lot.grams) if lot and lot.price is not None else None
+
+
+def _taken_for(book: Logbook, pair: Pair) -> list[YarnTaken]:
+    """What the sessions of a pair took for it, spoilt socks too; the first of a twin may name no promise."""
+    sessions = [*(one.session for one in (*pair.socks, *pair.more)), *(one.session for one in pair.spoilt)]
+    found = []
+    for session in dict.fromkeys(filter(None, sessions)):
+        line = book.store.find(session)
+        every = yarn_taken(book.record(line), book.store.entries(line.n), yarn=pair.yarn)
+        found += [one for one in every if (one.promise or pair.promise.id) == pair.promise.id]
+    return found

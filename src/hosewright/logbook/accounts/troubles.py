@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.faults import Fault as Placed
 from hosewright.craft.faults import Knitted, Lay, how_they_lie
 from hosewright.logbook.accounts.care import NEEDLE_FAULTS, Bed, history, needle_changes
+from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.year import Tried
 from hosewright.session.events import DialMoved
 from hosewright.session.fold import apply
@@ -294,8 +295,6 @@ def since_moved(past: Past, move: Tried) -> SinceMoved:
 
 def blank_tried(bed: Bed, symptom: Symptom, check: str, now: Now, **more: object) -> Tried:
     """What came of a check on this bed now, to be kept; ``more`` is its outcome, and slots."""
-    from hosewright.logbook.records.fields import shelf_id
-
     return Tried.model_validate(
         {"id": shelf_id(check), "machine": bed.machine_id, "cylinder": bed.cylinder_id, "symptom": symptom.id}
         | {"check": check, "at_ms": now.at_ms, "zone_min": now.zone_min}

@@ -1,10 +1,12 @@
-"""What earlier sessions tell a new plan: what a wearer said of their socks, and every reading of a measured tube."""
+"""What earlier sessions tell when they are read in full: of a wearer's socks, of a tube, and of what is looked for."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from statistics import fmean
-from typing import TYPE_CHECKING, cast, get_args
+from typing import TYPE_CHECKING, NamedTuple, cast, get_args
+from weakref import WeakSet
 
 from hosewright.craft import CraftError
 from hosewright.craft.correction import MOST_OFF_MM, Length, Round, SockVerdict
@@ -13,6 +15,9 @@ from hosewright.craft.fit import CylinderSize
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length
 from hosewright.craft.yarn import tex_from
+from hosewright.logbook.accounts.pace import walked
+from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.find.wanted import has_words
 from hosewright.logbook.records.shelf import Noted
 from hosewright.session.results import choice, tube_gauge, wash_change
 from hosewright.session.steps import id_in
@@ -20,6 +25,7 @@ from hosewright.session.steps import id_in
 if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.file.store import Store
     from hosewright.logbook.records.shelf import Cylinder, Plan
     from hosewright.session.state import State
 
@@ -139,3 +145,46 @@ def measured_tube(book: Logbook, session_id: str, tape_error_mm: float = TAPE_HA
 def as_fitted(cylinder: Cylinder | None, slots: int) -> CylinderSize:
     """A cylinder as the arithmetic wants it."""
     return CylinderSize(slots, cylinder.diameter_mm, cylinder.name) if cylinder else CylinderSize(slots)
+
+
+# --- what only events tell of what is looked for: where the dial stood, the pace, the lots joined on ------------------
+
+
+_HAVE: WeakSet[Store] = WeakSet()
+
+
+class Folded(NamedTuple):
+    """What a session tells: clicks of the dial as it stood last, usual rows a minute by hand, ids of lots."""
+
+    dial: int | None = None
+    pace: float | None = None
+    lots: tuple[str, ...] = ()
+
+
+def add_functions(store: Store) -> None:
+    """Let SQL ask for ``dial_of``, ``pace_of`` and ``joined_lots`` of a session, by its number and last event.
+
+    What was folded once is kept as long as the logbook is open, until the session goes on. One that cannot be read
+    tells nothing.
+    """
+    if store in _HAVE:
+        return
+    _HAVE.add(store)
+
+    @cache
+    def told(n: int, last_seq: int) -> Folded:  # noqa: ARG001  # a session that went on is folded again
+        try:
+            return _fold(store, n)
+        except (LogbookError, ValueError):
+            return Folded()
+
+    store.db.create_function("has_words", 2, has_words, deterministic=True)
+    store.db.create_function("dial_of", 2, lambda n, last_seq: told(n, last_seq).dial)
+    store.db.create_function("pace_of", 2, lambda n, last_seq: told(n, last_seq).pace)
+    store.db.create_function("joined_lots", 2, lambda n, last_seq: f" {' '.join(told(n, last_seq).lots)} ")
+
+
+def _fold(store: Store, n: int) -> Folded:
+    state, paces = walked(store, n)
+    lots = tuple(seen.lot for seen in state.observations if seen.lot and not seen.struck)
+    return Folded(state.dial, paces.rows.per_minute if paces.by_hand else None, lots)

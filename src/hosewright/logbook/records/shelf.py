@@ -562,6 +562,11 @@ SHELF: dict[str, type[OnShelf]] = {
 }
 
 
+def kind_of(cls: type) -> str:
+    """The name the shelf keeps it by."""
+    return next(kind for kind, known in SHELF.items() if known is cls)
+
+
 def of_kind(kind: str) -> type[OnShelf]:
     """What the shelf keeps by that name; of a name that only a later version knows, whatever it is."""
     return SHELF.get(kind, Unknown)

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.coding import Prepared
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.prepared import prepare
 from hosewright.logbook.travel import processes, shelf_file
 from hosewright.logbook.travel.session_files import read_text, session_in, write
 from hosewright.logbook.travel.sharing import session_without_people, shelf_without_people
 from hosewright.logbook.travel.shelf_file import ShelfFile
+from hosewright.logbook.ways import prepare, take_in_each
 from hosewright.phrases.harmless import harmless
 from hosewright.places import make_private, part_name, write_whole
 
@@ -231,20 +231,13 @@ def import_all(book: Logbook, paths: Sequence[Path]) -> Outcome:
 
 
 def _take_in(book: Logbook, waiting: list[tuple[Path, Prepared]], outcome: Outcome) -> None:
-    """Store what waits, together if that can be, else one at a time, so that one refused leaves the others."""
-    try:
-        taken = book.take_in_all([one for _, one in waiting])
-    except LogbookError as error:
-        if len(waiting) == 1:
-            outcome.refuse(waiting[0][0], error)
-        else:
-            for each in waiting:
-                _take_in(book, [each], outcome)
-    else:
-        for (_, one), what in zip(waiting, taken, strict=True):
-            outcome.take(one.id, what)
-            if what == "disagrees":
-                outcome.reasons.append(f"{one.id} went on here and in {one.whose}: both are kept.")
+    for (path, one), what in zip(waiting, take_in_each(book.store, [one for _, one in waiting]), strict=True):
+        if isinstance(what, LogbookError):
+            outcome.refuse(path, what)
+            continue
+        outcome.take(one.id, what)
+        if what == "disagrees":
+            outcome.reasons.append(f"{one.id} went on here and in {one.whose}: both are kept.")
     waiting.clear()
 
 

@@ -16,10 +16,9 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.schema import APPLICATION_ID
-from hosewright.logbook.prepared import prepare
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.versions import keep_all, shelf_of, together, told
-from hosewright.logbook.ways import What, stands_to
+from hosewright.logbook.ways import What, prepare, stands_to, take_in_each
 from hosewright.phrases.lists import many
 
 if TYPE_CHECKING:
@@ -102,16 +101,10 @@ def merge(
 
 
 def _take_in(book: Logbook, waiting: list[Prepared], merged: Merged) -> None:
-    """Store what waits, in one commit, or one by one where that cannot be."""
-    try:
-        book.take_in_all(waiting)
-    except LogbookError:
-        for one in waiting:
-            try:
-                book.take_in_all([one])
-            except LogbookError as error:
-                merged.unread.append(f"{one.id}: {error}")
-                merged.sessions = [known for known in merged.sessions if known.id != one.id]
+    for one, what in zip(waiting, take_in_each(book.store, waiting), strict=True):
+        if isinstance(what, LogbookError):
+            merged.unread.append(f"{one.id}: {what}")
+            merged.sessions = [known for known in merged.sessions if known.id != one.id]
     waiting.clear()
 
 

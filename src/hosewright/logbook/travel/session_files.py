@@ -17,11 +17,11 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError,
 
 from hosewright.logbook.file.coding import PLAIN, harmless_event
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.prepared import NOTHING
 from hosewright.logbook.records.corrected import sound
 from hosewright.logbook.records.fields import OneLine
 from hosewright.logbook.records.sessions import BESIDE, SessionRecord
 from hosewright.logbook.records.shelf import problems
+from hosewright.logbook.ways import NOTHING
 from hosewright.phrases.times import DAY_MS
 from hosewright.session import events as ev
 from hosewright.session.events import Entry

@@ -129,7 +129,7 @@ class ShelfFile(BaseModel):
 
 def write(book: Logbook) -> str:
     """The document for the whole shelf of ``book``. Raises LogbookError when it cannot be read."""
-    kinds: dict[str, type[Any]] = dict(SHELF)
+    kinds = dict(SHELF)
     for (kind,) in book.store.ask("SELECT DISTINCT kind FROM shelf ORDER BY kind"):
         kinds.setdefault(kind, Unknown)
     before = book.store.names_before().items()

@@ -18,7 +18,7 @@ from hosewright.logbook.travel.folders import EVENTS_AT_ONCE, Outcome, read_each
 from hosewright.logbook.travel.merge import bring
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.logbook.versions import shelf_of, together
-from hosewright.logbook.ways import key_of, parted_sessions, settle, ways_of
+from hosewright.logbook.ways import key_of, parted_sessions, settle, take_in, ways_of
 from hosewright.phrases.harmless import harmless
 from hosewright.places import write_whole
 
@@ -86,7 +86,7 @@ def sync(book: Logbook, folder: Path, laptop: str) -> Synced:
 
 
 def _take_in(book: Logbook, waiting: list[Prepared], done: Synced) -> None:
-    for one, what in zip(waiting, book.take_in_all(waiting), strict=True):
+    for one, what in zip(waiting, take_in(book.store, waiting), strict=True):
         done.take(one.id, what)
     waiting.clear()
 

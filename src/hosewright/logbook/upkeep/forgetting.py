@@ -21,10 +21,9 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.file import backups
 from hosewright.logbook.file.called import names_now, show_by_name, work_out_names
-from hosewright.logbook.file.coding import head_of, start_of
 from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.file.lists import fill_lists
-from hosewright.logbook.projections import put_lists_right
+from hosewright.logbook.projections import put_lists_right, start_of_session
 from hosewright.logbook.records.shelf import OF_NOBODYS_FEET, Wearer
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.names import SOMEONE, Names
@@ -292,7 +291,7 @@ def _work_lists_out_again(store: Store) -> None:
         show_by_name(db, [n for (n,) in db.execute("SELECT session FROM catalogue").fetchall()])
     listed = "SELECT DISTINCT session FROM events WHERE kind IN ('undone', 'left-out')"
     for (n,) in db.execute(f"{listed} AND session IN (SELECT session FROM catalogue)").fetchall():
-        put_lists_right(store, n, head_of(start_of(store.record_text(n))), store.entries(n))
+        put_lists_right(store, n, start_of_session(store, n)[1], store.entries(n))
     db.execute("DELETE FROM standing")  # the next bench works it out
     db.execute("INSERT INTO words (words) VALUES ('optimize')")  # or its old words stay until they are merged away
 
