@@ -1,4 +1,4 @@
-"""Every kind of event in words, where it happened."""
+"""Every kind of event in words: as it happens, and as it is undone and done again."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.session.event_words import event_words
+from hosewright.session.event_words import deed_words, event_words, place_now, to_put_back
 from hosewright.session.events import (
     EVENT_TYPES,
     Abandoned,
@@ -38,10 +38,12 @@ from hosewright.session.events import (
     Voided,
     Vouched,
 )
+from hosewright.session.undoing import do_again, last_done, undo
 from tests.helpers import folded, head, rows, to_step
 
 if TYPE_CHECKING:
     from hosewright.session.state import State
+    from hosewright.session.steps import Head
 
 SOCK, TUBE, SEARCH = head("sock"), head("tube"), head("search")
 LEG = to_step(SOCK, "leg")
@@ -125,3 +127,106 @@ def test_what_happened(state: State, event: Event, said: str) -> None:
 
 def test_every_kind_of_event_is_among_them() -> None:
     assert {type(event) for _, event, _ in SAID} == set(EVENT_TYPES)
+
+
+# --- undone, and done again --------------------------------------------------------------------------------------
+
+HEEL = to_step(SOCK, "heel")
+TRIAL = to_step(SEARCH, "trial")
+STRING = head("string")
+ON = [*LEG, *rows(3), Observed("dropped", 12), *rows(6), Confirmed()]  # the leg is done
+
+UNDONE: list[tuple[Head, list[Event], str, str, str]] = [
+    # the head, what was done, the last of it in words, what goes back, what is set again when it is done again
+    (SOCK, [*LEG, *rows(4)], "row 4", "The row is still on the machine; if you pulled it back, use w.", ""),
+    (SEARCH, [*TRIAL, Pressed()], "row 1", "", ""),
+    (SOCK, [*HEEL, *rows(1)], "pass 1", "The carrier belongs on the left, needle 30 down again.", ""),
+    (SOCK, [*HEEL, *rows(2)], "pass 2", "The carrier belongs on the right, needle 2 down again.", ""),
+    (SOCK, [*HEEL, *rows(20)], "pass 20", "The carrier belongs on the right, needle 21 up again.", ""),
+    (SOCK, [*HEEL, *rows(39)], "pass 39", "The carrier belongs on the left, needle 1 up again.", ""),
+    (SOCK, [*HEEL, *rows(40)], "pass 40", "The carrier belongs on the right.", ""),
+    (
+        SOCK,
+        [*HEEL, *rows(41)],
+        "pass 41",
+        "The pass is still on the machine; if you pulled it back, use w.",
+        "",
+    ),
+    (SOCK, [*LEG, *rows(9), Confirmed()], "going on from “Leg”", "", ""),
+    (SOCK, [*LEG, Pressed(), Pressed(True), Pressed(True), Vouched()], "counting 2 doubtful presses", "", ""),
+    (SOCK, [*LEG, Recounted(5, "looked away")], "recount to 5", "", ""),
+    (SOCK, [*HEEL, Recounted(8, step="leg")], "Leg was really 8", "", ""),
+    *(
+        (SOCK, done, words, "Only the count moved; the work hangs as it hangs.", "")
+        for done, words in (
+            ([*LEG, *rows(4), Rehung("leg", 2)], "hanging again at row 2"),
+            ([*HEEL, *rows(4), Rehung("heel", 2)], "hanging again at pass 2"),
+        )
+    ),
+    (
+        SEARCH,
+        [*TRIAL, Pressed(), Judged("drop", 26)],
+        "verdict “dropped back” at 6 1/2 turns below zero",
+        "Turn the dial back to 6 1/2 turns below zero.",
+        "Turn the dial to 6 turns below zero.",
+    ),
+    (
+        SEARCH,
+        [*TRIAL, Pressed(), Judged("drop", 26), Voided(20)],
+        "starting the search again from 5 turns below zero",
+        "Turn the dial back to 6 turns below zero.",
+        "Turn the dial to 5 turns below zero.",
+    ),
+    (
+        SOCK,
+        [*LEG, DialMoved(20)],
+        "dial moved to 5 turns below zero",
+        "Turn the dial back to 6 1/2 turns below zero.",
+        "Turn the dial to 5 turns below zero.",
+    ),
+    (TUBE, READ[:-1], "Length of the working rows 148 mm", "", ""),
+    (SOCK, SEEN, "dropped stitch at row 3, needle 12", "", ""),
+    (SOCK, [*HEEL, *rows(3), Observed("note", note="thin")], "note at pass 3: thin", "", ""),
+    (SOCK, [*LEG[:-1], Observed("knot")], "knot between two parts", "", ""),
+    (SOCK, [*SEEN, Amended(SEEN_SEQ, needle=14)], "needle 14 of the dropped stitch", "", ""),
+    *(
+        (SOCK, [*SEEN, more], f"what was added to {seen} at row 3, needle {needle}", "", "")
+        for more, seen, needle in (
+            (Amended(SEEN_SEQ, needle=14, note="caught late"), "dropped stitch", 14),
+            (Amended(SEEN_SEQ, needle=14, fault="tuck"), "tuck", 14),
+            (Amended(SEEN_SEQ, note="caught late"), "dropped stitch", 12),
+        )
+    ),
+    (SOCK, [*ON, Amended(SEEN_SEQ, note="late")], "what was added to dropped stitch at Leg, row 3, needle 12", "", ""),
+    (SOCK, [*SEEN, Struck(SEEN_SEQ)], "striking out dropped stitch at row 3, needle 12", "", ""),
+    (SOCK, [*LEG, SteppedBack()], "stepping back to “Join the working yarn”", "", ""),
+    (SOCK, [*LEG, Paused()], "pause", "", ""),
+    (SOCK, [*LEG, Paused(), Resumed()], "going on after the pause", "", ""),
+    (SOCK, [*LEG, Abandoned()], "giving up", "", ""),
+    (SOCK, [*LEG, Abandoned(), Reopened()], "taking it up again", "", ""),
+    (SOCK, [*LEG, *rows(2), TookBack()], "a press taken back", "", ""),
+    (SOCK, [*LEG, LeftOut("a trial")], "left out of gauges, pace and statistics", "", ""),
+    (STRING, [*to_step(STRING, "s1-leg"), *rows(3), Spoilt("moth")], "sock 1 spoilt", "", ""),
+]
+
+
+@pytest.mark.parametrize(("what", "done", "words", "back", "again"), UNDONE, ids=[one[2] for one in UNDONE])
+def test_what_is_undone_and_what_the_hands_put_back(
+    what: Head, done: list[Event], words: str, back: str, again: str
+) -> None:
+    state = folded(what, *done)
+    deed = last_done(state)
+    assert deed is not None
+    assert deed_words(state, deed) == words
+    dial = state.dial
+    undo(state)
+    assert to_put_back(state, deed, dial, "w") == back
+    dial = state.dial
+    do_again(state)
+    assert to_put_back(state, deed, dial, "w", again=True) == again
+
+
+def test_where_the_count_stands() -> None:
+    assert place_now(folded(SOCK, *LEG)) == "the beginning of “Leg”"
+    assert place_now(AT_A_FAULT) == "row 3 of “Leg”"
+    assert place_now(folded(SOCK, *HEEL, *rows(2))) == "pass 2 of “Heel”"
