@@ -16,6 +16,7 @@ import pytest
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.file.opening import needs_a_writer
 from hosewright.logbook.file.schema import (
     APPLICATION_ID,
     MIGRATIONS,
@@ -46,8 +47,32 @@ def test_what_is_committed_survives_a_power_cut(book: Logbook) -> None:
     assert pragma(book.store, "journal_mode") == "wal"
     assert pragma(book.store, "synchronous") == 2, "2 is FULL"
     assert pragma(book.store, "foreign_keys") == 1
-    if sys.platform == "darwin":
-        assert pragma(book.store, "fullfsync") == 1
+    assert pragma(book.store, "fullfsync") == (sys.platform == "darwin")
+
+
+def test_where_a_flush_stops_in_the_disk_it_is_asked_for_in_full(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On macOS fsync leaves what was written in the drive's own memory; SQLite's "fullfsync" goes on from there."""
+    monkeypatch.setattr(sys, "platform", "darwin")
+    with closing(Store(tmp_path / "flushed.sqlite")) as store:
+        assert pragma(store, "fullfsync") == 1
+
+
+def test_a_change_cut_short_wants_a_writer(tmp_path: Path, book: Logbook) -> None:
+    """Only who writes can roll the last change back; of a journal that is empty there is nothing to roll back."""
+    path = tmp_path / "cut.sqlite"
+    book.store.db.execute("VACUUM INTO ?", (str(path),))
+    assert not needs_a_writer(path)
+    journal = tmp_path / "cut.sqlite-journal"
+    journal.write_bytes(b"")
+    assert not needs_a_writer(path)
+    journal.write_bytes(b"half a page")
+    assert needs_a_writer(path)
+    empty = tmp_path / "empty.sqlite"
+    empty.touch()
+    assert needs_a_writer(empty)
+    assert not needs_a_writer(tmp_path / "none.sqlite")
 
 
 def test_the_pragmas_hold_when_opened_again(tmp_path: Path) -> None:

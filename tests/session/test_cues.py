@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import pytest
+
 from hosewright.session.cues import cues
 from hosewright.session.events import DialMoved
 from hosewright.session.steps import CountRows
@@ -51,6 +53,23 @@ def test_weights_are_moved_every_so_many_rows_of_working_yarn() -> None:
     assert sentences(folded(TUBE, *at, *rows(10)), 10)[0] == "Now: move the weights."
     assert sentences(folded(TUBE, *at), 10)[0] == "In 10 rows: move the weights."
     assert not any("weights" in s for s in sentences(folded(TUBE, *to_step(TUBE, "separator-in"), *rows(9)), 10))
+
+
+@pytest.mark.parametrize("every", [1, 3, 7, 10, 16, 45])
+def test_the_weights_are_announced_for_the_next_of_their_rows_and_for_none_past_the_end(every: int) -> None:
+    at = to_step(TUBE, "tube")  # of 30 rows
+    for count in range(31):
+        due = next(row for row in range(max(count, 1), count + every + 1) if row % every == 0)
+        said = [
+            one for one in sentences(folded(TUBE, *at, *rows(count)), every) if "weights" in one and "ago" not in one
+        ]
+        if due > 30:
+            assert said == []
+        elif due == count:
+            assert said == ["Now: move the weights."]
+        else:
+            ahead = due - count
+            assert said == [f"In {ahead} row{'s' * (ahead > 1)}: move the weights."]
 
 
 def test_weights_are_moved_in_heel_and_toe_every_so_many_passes() -> None:

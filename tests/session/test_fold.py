@@ -275,6 +275,7 @@ def test_a_row_before_each_verdict() -> None:
 
 def test_a_verdict_belongs_to_a_trial() -> None:
     assert "no dial trial" in refused(TUBE, [*IN_TUBE, Pressed()], Judged("drop", 26))
+    assert "no dial trial" in refused(SEARCH, [*AT_TRIAL, *FOUND, Confirmed()], Judged("stay", 24))  # not yet proving
     for clicks in (-1, 401):
         assert "0 to 400" in refused(SEARCH, [*AT_TRIAL, Pressed()], Judged("drop", clicks))
 
