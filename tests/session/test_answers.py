@@ -19,6 +19,7 @@ from hosewright.session.events import (
     Spoilt,
     Voided,
 )
+from hosewright.session.steps import CountRows
 from tests.helpers import folded, head, rows, to_step
 
 if TYPE_CHECKING:
@@ -104,9 +105,8 @@ def test_an_answer_that_cannot_be_says_why(about: str, state: State, typed: str,
 def test_as_many_as_a_part_can_have_are_taken() -> None:
     assert read_answer("recount", "80", HEEL) == Recounted(80, settles=True)
     assert read_answer("recount", "500", LEG) == Recounted(500, settles=True)  # of 9 rows: any part may have so many
-    long = replace(
-        LEG, head=replace(SOCK, steps=tuple(replace(s, target=60) if s.id == "leg" else s for s in SOCK.steps))
-    )  # type: ignore[call-arg]
+    steps = [replace(step, target=60) if isinstance(step, CountRows) else step for step in SOCK.steps]
+    long = replace(LEG, head=replace(SOCK, steps=tuple(steps)))
     assert read_answer("recount", "600", long) == Recounted(600, settles=True)
     with pytest.raises(ValueError, match="601 cannot be"):
         read_answer("recount", "601", long)
