@@ -20,7 +20,7 @@ from hosewright.paper.report import sections
 from hosewright.session.events import Observed
 from tests.helpers import entries, record, to_step
 from tests.make_samples import FOLDER
-from tests.paper.test_report import _plan
+from tests.paper.test_report import FOOT, _plan
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
@@ -79,7 +79,7 @@ PAGES = {
     **{path.stem: _report(read(path)) for path in SAMPLES},
     "sheet": sheet_page(_plan()),
     "sheet-odd": sheet_page(_plan(toe_left_in_work=16, dial_changes=((20, 31), (40, 32)))),
-    "sheet-caution": sheet_page(_plan(), caution=True),
+    "sheet-caution": sheet_page(_plan(), wearer=FOOT.model_copy(update={"caution": True})),
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from html import unescape
 from typing import TYPE_CHECKING, Any
 
@@ -14,7 +15,7 @@ from hosewright.craft.units import length_plus_minus, plus_minus
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Machine, Plan, PlannedCuff, PlannedPart, Wearer
 from hosewright.logbook.travel.session_files import read
-from hosewright.paper.charts import Bars
+from hosewright.paper.charts import Bars, draw, planned_sock
 from hosewright.paper.crank_sheet import AT_RISK, crank_sheet, sheet_page
 from hosewright.paper.html_page import report_page, svg
 from hosewright.paper.report import sections, session_report
@@ -56,6 +57,11 @@ def _report(live: Live, book: Logbook, unit: str = "in") -> str:
 
 def _told(what: SessionRecord, *events: Event, unit: str = "in") -> str:
     return session_report(what, entries([Opened(), *events]), unit)
+
+
+# By hand, on 60 stitches at 0.32 a mm, 187.5 mm round: 206 is 9.9 % more, 225 and 231 are 20 % and 23.2 %.
+FOOT = Wearer(id="foot-one", name="Uncle", girth_mm=206.0, instep_mm=231.0, left_instep_mm=225.0, right_instep_mm=231.0)
+TIGHT, LOOSE = "stretched 23 % round the right instep", "stretched 10 % round the ball of the foot"
 
 
 def _plan(**more: Any) -> Plan:
@@ -314,6 +320,51 @@ def test_the_crank_sheet_turns_the_heel_from_where_the_machine_s_carrier_comes_i
     assert "at the right end, by needle 30" in page
 
 
+def test_the_crank_sheet_says_where_the_sock_is_tight_and_marks_it_on_its_drawing() -> None:
+    said, page = crank_sheet(_plan(), wearer=FOOT), unescape(sheet_page(_plan(), wearer=FOOT))
+    for text in (said, page):
+        assert f"Tightest, T: {TIGHT}" in text
+        assert f"Loosest, L: {LOOSE}" in text
+        assert "stretched 20 % round the left instep; stretched 23 % round the right instep" in text
+    assert re.findall(r">(\w)</text>", page) == ["T", "L"]
+    # In the drawing the ball lies nearer to the toe than the instep does.
+    tight, loose = (float(x) for x in re.findall(r'<circle cx="([0-9.]+)"', page))
+    assert tight < loose
+    assert "<circle" not in sheet_page(_plan())
+    assert "Tightest" not in crank_sheet(_plan())
+
+
+def test_the_report_marks_the_drawn_sock_in_letters_and_in_its_page() -> None:
+    found = plan_sock(slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, tube_length_mm=160.0, leg_mm=52.0)
+    begun = record("sock", steps=sock_steps(found.sections, found.heel, found.toe))
+    kept = begun.model_copy(update={"plan": _plan(), "wearer": FOOT})
+    done = entries(to_step(kept.head, "heel"))
+    text = session_report(kept, done)
+    assert (text.count("[T]"), text.count("[L]")) == (1, 1)
+    assert f"Tightest, T: {TIGHT}" in text
+    page = report_page("Socks", sections(kept, done))
+    assert page.count("<circle") == 2
+    assert f"Loosest, L: {LOOSE}" in unescape(page)
+    nobody = session_report(begun.model_copy(update={"plan": _plan()}), done)
+    assert "## The sock" in nobody
+    assert "[T]" not in nobody
+
+
+def test_both_signs_of_one_place_stand_side_by_side() -> None:
+    """Left and right ball differ: both lie in the same row of the foot."""
+    both = FOOT.model_copy(update={"instep_mm": None, "left_instep_mm": None, "right_instep_mm": None})
+    both = both.model_copy(update={"left_girth_mm": 200.0, "right_girth_mm": 231.0})
+    drawn = planned_sock(_plan(), wearer=both)
+    assert drawn is not None
+    (tight, loose) = drawn.marks
+    assert tight[1:] == loose[1:]
+    lines = [line for line in draw(drawn) if "[T]" in line]
+    assert len(lines) == 1
+    assert "[L]" in lines[0]
+    circles = [float(x) for x in re.findall(r'<circle cx="([0-9.]+)"', svg(drawn))]
+    assert abs(circles[1] - circles[0]) >= 12
+
+
 def test_the_crank_sheet() -> None:
     said = crank_sheet(_plan())
     assert said.startswith("# Winter \\*socks\\*\n")
@@ -359,7 +410,7 @@ def test_the_crank_sheet_says_what_is_done_to_the_needles_at_the_top(kept: Plann
 
 
 def test_the_crank_sheet_says_the_wearers_caution() -> None:
-    said = crank_sheet(_plan(), caution=True)
+    said = crank_sheet(_plan(), wearer=FOOT.model_copy(update={"caution": True}))
     assert said.count(AT_RISK) == 1
     assert said.index(AT_RISK) < said.index("- Slots in work")
     assert AT_RISK not in crank_sheet(_plan())

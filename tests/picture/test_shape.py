@@ -112,7 +112,8 @@ def test_lengths_are_the_plans_within_half_a_cell(sock: tuple[SockPlan, Knitted]
     assert bottom == pytest.approx(by.slots / by.stitches_per_mm / 2)
     # The leg's mean length over its width, since its last rows bend down over the heel.
     above = sum(place is not None and place.part < len(shape.above) for half in picture.halves for place in half)
-    assert abs(above * picture.mm**2 / shape.wide - shape.leg_mm) <= picture.mm
+    slanted = 1.5 if plan.heel.gusset else 1.0  # they go round a gusset on two slants more
+    assert abs(above * picture.mm**2 / shape.wide - shape.leg_mm) <= slanted * picture.mm
     # Where each part of the foot begins and ends, seen from the back of the heel: within half a cell.
     begin = 0.0
     for name in ("heel", "foot", "toe"):

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from statistics import fmean, median
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import show_turns
@@ -24,15 +25,19 @@ from hosewright.picture.cells import in_letters
 from hosewright.picture.dyed import Dyed, dyed, dyed_in
 from hosewright.picture.of_sock import knitted, of_plan, of_session
 from hosewright.picture.shape import Pocket
+from hosewright.words.tight import NOT_TIGHT
+from hosewright.words.tight import of_plan as of_plan_tight
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from hosewright.craft.response import ClickAnswer, Response
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.logbook.records.shelf import Machine, Plan, Yarn
+    from hosewright.logbook.records.shelf import Machine, Plan, Wearer, Yarn
+    from hosewright.picture.cells import SignAt
     from hosewright.picture.shape import Shape
     from hosewright.session.state import State
+    from hosewright.words.tight import Tightness
 
 WIDTH, HEIGHT = 76, 8
 TIMELINE_HIGH = 11
@@ -129,27 +134,43 @@ class Tally:
 
 @dataclass(frozen=True, slots=True)
 class DrawnSock:
-    """A sock to scale, cranked as far as ``done`` of each part. ``labels``: what is written at each."""
+    """A sock to scale, cranked as far as ``done`` of each part. ``labels``: what is written at each.
+
+    ``tight``: where it is tightest and loosest on its wearer, with the marks of both.
+    """
 
     title: str
     shape: Shape
     done: tuple[int, ...]
     labels: tuple[str, ...]
     yarn: Dyed
+    tight: Tightness = NOT_TIGHT
+
+    @property
+    def marks(self) -> tuple[SignAt, ...]:
+        """The signs of both places, by the number of the part they are in; none in a part that was not drawn."""
+        names = self.shape.names
+        return tuple((sign, names.index(part), row) for sign, part, row, _ in self.tight.marks if part in names)
 
 
 Chart = Bars | Estimates | Timeline | Tally | DrawnSock
 
 
-def planned_sock(plan: Plan, machine: Machine | None = None, yarn: Yarn | None = None) -> DrawnSock | None:
-    """The sock of a plan: all of it in its ``yarn``, or without one its outline. None for one that cannot be drawn."""
+def planned_sock(
+    plan: Plan, machine: Machine | None = None, yarn: Yarn | None = None, wearer: Wearer | None = None
+) -> DrawnSock | None:
+    """The sock of a plan: all of it in its ``yarn``, or without one its outline, and where it is tight on its wearer.
+
+    None for one that cannot be drawn.
+    """
     try:
         shape = of_plan(plan, machine)
     except ValueError:
         return None
     own = stripes(plan)
     done = shape.counts if yarn or own else (0,) * len(shape.counts)
-    return DrawnSock(plan.name, shape, done, part_labels(shape, shape.counts), dyed(yarn, own, shape))
+    labels = part_labels(shape, shape.counts)
+    return DrawnSock(plan.name, shape, done, labels, dyed(yarn, own, shape), of_plan_tight(plan, wearer))
 
 
 def cranked_sock(record: SessionRecord, state: State, sock: int) -> DrawnSock | None:
@@ -162,9 +183,10 @@ def cranked_sock(record: SessionRecord, state: State, sock: int) -> DrawnSock | 
     if found is None:
         return None
     shape, done = found
-    own = stripes(planned.plan) if planned else None
+    assert planned is not None  # without one nothing was drawn
     title = f"{sum(done)} of {sum(shape.counts)} rows and passes"
-    return DrawnSock(title, shape, done, part_labels(shape, done), dyed_in(record.yarn, state, shape, sock, own))
+    yarn = dyed_in(record.yarn, state, shape, sock, stripes(planned.plan))
+    return DrawnSock(title, shape, done, part_labels(shape, done), yarn, of_plan_tight(planned.plan, planned.wearer))
 
 
 def part_labels(shape: Shape, done: Sequence[int]) -> tuple[str, ...]:
@@ -181,8 +203,9 @@ def draw(chart: Chart, width: int = WIDTH) -> list[str]:
     if isinstance(chart, Bars):
         return _bars(chart, width)
     if isinstance(chart, DrawnSock):
-        picture = in_letters(draw_sock(chart.shape, min(width, SOCK_WIDE), SOCK_HIGH), chart.done)
-        return [chart.title, *picture, ", ".join(chart.labels)]
+        picture = in_letters(draw_sock(chart.shape, min(width, SOCK_WIDE), SOCK_HIGH), chart.done, chart.marks)
+        told = [line for said in chart.tight.told for line in wrap(said, width)]
+        return [chart.title, *picture, ", ".join(chart.labels), *told]
     if isinstance(chart, Timeline):
         return _timeline(chart, width)
     return _estimates(chart, width) if isinstance(chart, Estimates) else _tally(chart, width)

@@ -21,10 +21,11 @@ from hosewright.phrases.lists import many
 from hosewright.session.procedures import CUFFS
 from hosewright.session.words import needle_list, pass_words
 from hosewright.words.findings import planned_rows
+from hosewright.words.tight import of_plan
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import CarrierTurns, HeelHalf, Pass, Side, Turning
-    from hosewright.logbook.records.shelf import Machine, Plan, PlannedPart
+    from hosewright.logbook.records.shelf import Machine, Plan, PlannedPart, Wearer
 
 BOX = "☐"
 ROWS_A_BOX = 10
@@ -36,6 +37,7 @@ AT_RISK = "Take care: a tight sock can harm this foot unfelt (diabetes, numb fee
 # How much of a sheet each thing takes, in lines of the usual type; measured on printed pages of Letter, the shorter.
 _LINES, _USUAL_PT, _LEAST_PT = 31.0, 15.0, 6.0
 _PICTURE_LINES = 4.0  # beyond those of the facts beside it
+_TIGHT_LINES = 2.0
 _COLUMNS = 4
 _BOXES_A_LINE = 12
 _STYLE = """
@@ -56,9 +58,11 @@ _STYLE = """
 """
 
 
-def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str = "in", caution: bool = False) -> str:
-    """A planned sock as a Markdown sheet with boxes for both socks; ``caution`` is the wearer's. Without ``machine``
-    nothing is known of its dial and its heel half.
+def crank_sheet(
+    plan: Plan, machine: Machine | None = None, *, length_unit: str = "in", wearer: Wearer | None = None
+) -> str:
+    """A planned sock as a Markdown sheet with boxes for both socks, and where it is tight on its ``wearer``. Without
+    ``machine`` nothing is known of its dial and its heel half.
 
     Raises CraftError for an impossible heel.
     """
@@ -70,11 +74,12 @@ def crank_sheet(plan: Plan, machine: Machine | None = None, *, length_unit: str 
         [
             f"# {typed(plan.name)}",
             "",
-            *([f"**{AT_RISK}**", ""] if caution else []),
+            *([f"**{AT_RISK}**", ""] if wearer and wearer.caution else []),
             f"- Slots in work: {plan.slots}",
             *([f"- {where}"] if where else []),
             f"- Dial: {_dial(plan, clicks_per_turn)}",
             *(f"- {said[0].upper()}{said[1:]}" for said in asked(plan, length_unit)),
+            *(f"- {said}" for said in of_plan(plan, wearer).told),
             "",
             "## Parts",
             "",
@@ -315,9 +320,11 @@ def _passes(names: list[str], turning: Turning) -> list[str]:
 # --- the page for the wall ---------------------------------------------------------------------------------------
 
 
-def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str = "in", caution: bool = False) -> str:
-    """A planned sock as one sheet of HTML with boxes for both socks; ``caution`` is the wearer's. Without ``machine``
-    nothing is known of its dial and its heel half.
+def sheet_page(
+    plan: Plan, machine: Machine | None = None, *, length_unit: str = "in", wearer: Wearer | None = None
+) -> str:
+    """A planned sock as one sheet of HTML with boxes for both socks, and where it is tight on its ``wearer``. Without
+    ``machine`` nothing is known of its dial and its heel half.
 
     Raises CraftError for an impossible heel.
     """
@@ -325,11 +332,13 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
     half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
     parts = _turned_parts(plan, comes_in(half, turns))
     groups = _groups(parts)
-    drawn = planned_sock(plan, machine)
+    drawn = planned_sock(plan, machine, wearer=wearer)
+    caution = wearer is not None and wearer.caution
     facts = [
         f"{plan.slots} slots",
         f"dial {_dial(plan, clicks_per_turn)}",
         *asked(plan, length_unit),
+        *(drawn.tight.told if drawn else ()),
     ]
     body = [
         f"<h1>{escape(plan.name)}</h1>",
@@ -345,7 +354,17 @@ def sheet_page(plan: Plan, machine: Machine | None = None, *, length_unit: str =
     ]
     size = max(
         _LEAST_PT,
-        min(_USUAL_PT, _USUAL_PT * _LINES / (_lines(plan, groups) + 1.6 * caution + _PICTURE_LINES * bool(drawn))),
+        min(
+            _USUAL_PT,
+            _USUAL_PT
+            * _LINES
+            / (
+                _lines(plan, groups)
+                + 1.6 * caution
+                + _TIGHT_LINES * bool(drawn and drawn.tight.told)
+                + _PICTURE_LINES * bool(drawn)
+            ),
+        ),
     )
     style = f"{_STYLE}@media print {{ body {{ padding: 0; max-width: none; font-size: {size:.1f}pt; }} }}\n"
     return page(plan.name, "\n".join(body), style)

@@ -97,7 +97,9 @@ def report_page(title: str, parts: Iterable[PageSection]) -> str:
         heading = f"<h2>{escape(part.heading)}</h2>\n" if part.heading else ""
         if part.chart is not None:
             caption = f"<p>{escape(part.chart.title)}</p>"
-            wide.append(f"<section>{heading}{caption}{svg(part.chart)}</section>")
+            told = part.chart.tight.told if isinstance(part.chart, DrawnSock) else ()
+            said = "".join(f"<p>{escape(line)}</p>" for line in told)
+            wide.append(f"<section>{heading}{caption}{svg(part.chart)}{said}</section>")
         else:
             long = ' class="long"' if len(part.lines) > _LONG else ""
             columns.append(f"<section{long}>{heading}{as_html(part.lines)}</section>")
@@ -124,7 +126,8 @@ def as_html(lines: Iterable[str]) -> str:
 def svg(chart: Chart) -> str:
     """One ``<svg>`` element with its title as the words for those who cannot see it."""
     if isinstance(chart, DrawnSock):
-        return sock_svg(chart.shape, chart.done, chart.title, _in_lines(chart), chart.yarn.colours(chart.shape))
+        colours = chart.yarn.colours(chart.shape)
+        return sock_svg(chart.shape, chart.done, chart.title, _in_lines(chart), colours, chart.marks)
     if isinstance(chart, Bars):
         body, high = _bars(chart)
     elif isinstance(chart, Estimates):

@@ -46,7 +46,7 @@ def write_pages(
             record.plan,
             record.machine,
             length_unit=unit,
-            caution=record.wearer is not None and record.wearer.caution,
+            wearer=record.wearer,
         )
     for path, text in pages.items():
         write_private(path, text)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 Filled = Literal["ahead", "inside", "done"]
 Colour = str | None
+SignAt = tuple[str, int, int]  # a sign, and the part and row where it stands
 Kind = Literal["top", "rows", "passes"]  # a hem or cuff, another part in rows, a heel or toe
 
 
@@ -69,6 +70,25 @@ class Picture:
                     if best is None or off < best[0]:
                         best = off, x, y // 2
         return None if best is None else best[1:]
+
+
+def placed(
+    find: Callable[[int, int], tuple[int, int] | None], marks: Sequence[SignAt], wide: int = 1
+) -> list[tuple[str, int, int]]:
+    """Each sign with the column and line where its row is found, in ``wide`` cells; what is not found is left out.
+
+    Signs of one place stand side by side.
+    """
+    found: list[tuple[str, int, int]] = []
+    for sign, part, row in marks:
+        at = find(part, row)
+        if at is None:
+            continue
+        x, y = at
+        while any(line == y and abs(column - x) < wide for _, column, line in found):
+            x += 1
+        found.append((sign, x, y))
+    return found
 
 
 @lru_cache(maxsize=8)  # home asks for the one of the marked session again and again
@@ -192,8 +212,11 @@ def _kinds(shape: Shape) -> list[Kind]:
     return found
 
 
-def in_letters(picture: Picture, done: Sequence[int]) -> list[str]:
-    """Each line in plain letters, for terminals without blocks: the first of a part's name, large where cranked."""
+def in_letters(picture: Picture, done: Sequence[int], marks: Sequence[SignAt] = ()) -> list[str]:
+    """Each line in plain letters, for terminals without blocks: the first of a part's name, large where cranked.
+
+    ``marks`` stand in brackets, since their signs are letters, too.
+    """
     lines = []
     for upper, lower in zip(picture.halves[::2], picture.halves[1::2], strict=True):
         signs = ""
@@ -201,8 +224,11 @@ def in_letters(picture: Picture, done: Sequence[int]) -> list[str]:
             place = other or one
             letter = " " if place is None else picture.shape.names[place.part][0]
             signs += letter.upper() if place is not None and standing(place, done) == "done" else letter
-        lines.append(signs.rstrip())
-    return lines
+        lines.append(signs)
+    for sign, x, y in placed(picture.find, marks, 3):
+        start = max(0, min(x, picture.columns - 3))
+        lines[y] = f"{lines[y][:start]}[{sign}]{lines[y][start + 3 :]}"
+    return [line.rstrip() for line in lines]
 
 
 def in_a_line(

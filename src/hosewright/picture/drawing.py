@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from html import escape
+from math import ceil
 from typing import TYPE_CHECKING
 
+from hosewright.picture.cells import draw, placed
 from hosewright.picture.shape import Place, Pocket
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from hosewright.picture.cells import Colour
+    from hosewright.picture.cells import Colour, SignAt
     from hosewright.picture.shape import Polygon, Shape
 
 _TEXT_MM = 9.0
 _LETTER_MM = 0.6 * _TEXT_MM  # wider than the mean letter of common fonts without serifs; ours
+_RING_MM = 6.5
+_FINE = 60, 30  # cells in which a sign's place is looked for
 _FILLED, _TURNED, _EMPTY = "#b9c4cc", "#8b9aa5", "none"
 
 
@@ -24,11 +28,13 @@ def sock_svg(
     title: str,
     labels: Sequence[str],
     colour: Callable[[Place], Colour] = lambda _: None,
+    marks: Sequence[SignAt] = (),
 ) -> str:
     """One ``<svg>`` of the sock, true to scale: user units are mm. ``labels`` are written at the parts, one for each.
 
     A label may have several lines. ``colour`` says the yarn's, as CSS has it, at a place that is cranked; where it is
-    not known heel and toe are a darker grey. Raises ValueError when a part has no label.
+    not known heel and toe are a darker grey. ``marks`` are signs in a ring at their row.
+    Raises ValueError when a part has no label.
     """
     left, top, right, bottom = shape.box
     edge = 4.0
@@ -49,12 +55,31 @@ def sock_svg(
                 f'<text x="{x:.1f}" y="{down:.1f}" text-anchor="middle" paint-order="stroke" stroke="#ffffff"'
                 f' stroke-width="2">{escape(line)}</text>'
             )
+    body += _rings(shape, marks, (left - edge, top - edge, right + edge, bottom + edge))
     size = f"{left - edge:.1f} {top - edge:.1f} {right - left + 2 * edge:.1f} {bottom - top + 2 * edge:.1f}"
     said = escape(title)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="drawn" viewBox="{size}" role="img" aria-label="{said}"'
         f' font-size="{_TEXT_MM:g}" font-family="sans-serif"><title>{said}</title>{"".join(body)}</svg>'
     )
+
+
+def _rings(shape: Shape, marks: Sequence[SignAt], paper: tuple[float, float, float, float]) -> list[str]:
+    """Each sign in a ring where its row lies, whole on the ``paper``, whose left, top, right and bottom are in mm."""
+    if not marks:
+        return []
+    picture = draw(shape, *_FINE)
+    left, top, right, bottom = paper
+    found = []
+    for sign, column, line in placed(picture.find, marks, ceil(2 * _RING_MM / picture.mm)):
+        x = min(max(picture.left + (column + 0.5) * picture.mm, left + _RING_MM), right - _RING_MM)
+        y = min(max(picture.top + (2 * line + 1) * picture.mm, top + _RING_MM), bottom - _RING_MM)
+        found.append(
+            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{_RING_MM - 0.5:g}" fill="#ffffff" stroke="#000000"/>'
+            f'<text x="{x:.1f}" y="{y + _TEXT_MM / 3:.1f}" text-anchor="middle" font-weight="bold" fill="#000000">'
+            f"{escape(sign)}</text>"
+        )
+    return found
 
 
 def _bands(shape: Shape, part: int, done: int, colour: Callable[[Place], Colour]) -> list[str]:

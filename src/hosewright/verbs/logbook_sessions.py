@@ -299,8 +299,7 @@ def _report(args: Namespace) -> int:
             )
             text = report_page(record.title, sections(*told)) if args.html else session_report(*told)
         elif record.plan is not None:
-            caution = record.wearer is not None and record.wearer.caution
-            text = crank_sheet(record.plan, record.machine, length_unit=unit, caution=caution)
+            text = crank_sheet(record.plan, record.machine, length_unit=unit, wearer=record.wearer)
         else:
             raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
     if args.output is not None:

@@ -142,8 +142,7 @@ def _sheet(args: Namespace) -> int:
         machine = book.get(Machine, plan.machine)
         wearer = book.get(Wearer, plan.wearer) if plan.wearer else None
     write = sheet_page if args.html else crank_sheet
-    caution = wearer is not None and wearer.caution
-    text = write(plan, machine, length_unit=usual().length_unit, caution=caution)
+    text = write(plan, machine, length_unit=usual().length_unit, wearer=wearer)
     return write_or_print(text, args.output, {"plan": plan.id}, as_json=args.json)
 
 

@@ -41,6 +41,9 @@ class Tightness:
         return (*(f"{label}: {words}" for label, words in self.lines), *self.notes)
 
 
+NOT_TIGHT = Tightness()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lain:
     """How far round a sock is where it was worked out, in mm, and how many rows lie along foot and leg.
@@ -110,10 +113,10 @@ def tightness(lain: Lain, taped: Mapping[Where, Taped]) -> Tightness:
         if round_mm is not None
     ]
     if not lies:
-        return Tightness()
+        return NOT_TIGHT
     listed = f"Where it goes round: {'; '.join(one.words for one in lies)}."
     if len(lies) < 2:  # of a ball alone the ease says it
-        return Tightness() if lies[0].girth.where == "ball" else Tightness(notes=(listed,))
+        return NOT_TIGHT if lies[0].girth.where == "ball" else Tightness(notes=(listed,))
     named = [("Tightest, T", tightest(lies)), ("Loosest, L", loosest(lies))]
     marks = [
         (label[-1], *lain.row_at(one.girth.where), f"{label[-1]} {one.girth.place.removeprefix('the ')}")
@@ -129,7 +132,7 @@ def _known(where: Where, taped: Mapping[Where, Taped]) -> list[Girth]:
 def of_plan(plan: Plan, wearer: Wearer | None) -> Tightness:
     """Where the sock of a kept plan is tight on its wearer. Raises CraftError."""
     if wearer is None:
-        return Tightness()
+        return NOT_TIGHT
     plain = measured(plan.slots / plan.stitches_per_mm)
     foot: Measured | None = plain
     leg: Measured | None = plain

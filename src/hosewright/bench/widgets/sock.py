@@ -11,7 +11,7 @@ from textual.color import Color
 from hosewright.bench.widgets.line import Row, Sheet
 from hosewright.bench.widgets.panel import cut
 from hosewright.craft.colours import told_from
-from hosewright.picture.cells import Filling, Ink, Run, draw, in_a_line, in_letters, largest_mm
+from hosewright.picture.cells import Filling, Ink, Run, draw, in_a_line, in_letters, largest_mm, placed
 from hosewright.picture.dyed import Dyed
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from textual.app import App
 
-    from hosewright.picture.cells import Colour
+    from hosewright.picture.cells import Colour, SignAt
     from hosewright.picture.shape import Place, Shape
 
 UNDYED = Dyed()
@@ -117,7 +117,7 @@ class Words(NamedTuple):
     parts: tuple[str, ...] = ()
     more: tuple[str, ...] = ()
     short: str = ""
-    marks: tuple[tuple[str, int, int], ...] = ()
+    marks: tuple[SignAt, ...] = ()
 
 
 NO_WORDS = Words()
@@ -184,10 +184,8 @@ class SockSheet(Sheet):
             columns = width
         filling = self._kept.of(self.app, shape, yarn, columns, lines if under else height)
         rows: list[Row] = list(blocks(filling, done))
-        for sign, part, row in words.marks if written else ():
-            at = filling.find(part, row)
-            if at is not None:
-                rows[at[1]] = signed(rows[at[1]], {at[0]: (sign, "bold reverse")})
+        for sign, x, y in placed(filling.find, words.marks if written else ()):
+            rows[y] = signed(rows[y], {x: (sign, "bold reverse")})
         if written:
             _write(rows, filling, words, under=under)
         return rows
