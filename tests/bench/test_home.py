@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from asyncio import to_thread
+from shutil import copyfile
 from typing import TYPE_CHECKING
 
 import pytest
@@ -11,14 +13,13 @@ from textual.widgets._toast import Toast
 from hosewright.bench.app import Bench
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.widgets.keybar import KeyBar
+from hosewright.logbook.book import Logbook
 from hosewright.settings.table import Settings
 from tests.bench.stage import begin_tube, new_book
 from tests.bench.test_snapshots import picture
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-    from hosewright.logbook.book import Logbook
 
 
 @pytest.fixture
@@ -78,3 +79,21 @@ async def test_a_terminal_narrower_than_a_frame_ends_nothing(practice: Logbook) 
         await pilot.resize_terminal(80, 24)
         await pilot.pause()
         assert "ENTER GOES ON WITH" in picture(app)
+
+
+async def test_a_copy_laid_beside_the_logbook_is_told_each_time_and_a_synced_folder_once(tmp_path: Path) -> None:
+    folder = tmp_path / "SockSync"
+    folder.mkdir()
+    made = new_book(folder)
+    made.close()
+    path = made.path
+    copyfile(path, path.with_name("logbook (attic's copy).sqlite"))
+    for opened in (1, 2):
+        app = Bench(Logbook(path), Settings())
+        async with app.run_test(size=(120, 40), notifications=True) as pilot:
+            await to_thread(app._look_after)
+            await pilot.pause()
+            told = [toast._notification.message for toast in app.screen.query(Toast)]
+            assert sum("logbook (attic's copy).sqlite" in one for one in told) == 1
+            assert sum("synced folder" in one for one in told) == (opened == 1)
+        app.book.close()

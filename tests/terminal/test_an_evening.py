@@ -122,3 +122,16 @@ def test_practice_opens_on_the_samples_and_leaves_the_logbook_alone(tmp_path: Pa
     terminal.type("q")
     assert terminal.end() == 0
     assert [path.name for path in tmp_path.iterdir()] == ["settings.toml"]
+
+
+def test_a_logbook_in_a_synced_folder_is_told_by_the_bench_the_first_time(tmp_path: Path) -> None:
+    home = tmp_path / "SockSync"
+    home.mkdir()
+    Logbook(home / "logbook.sqlite").close()
+    for seen in ("seems to lie in a synced folder", "Put a machine, a cylinder and a yarn on the shelf"):
+        terminal = Terminal(home, columns=120, rows=40)
+        terminal.see(seen, "Put a machine, a cylinder and a yarn on the shelf")
+        terminal.read(1.0)
+        assert ("seems to lie in a synced folder" in terminal.text) == ("synced" in seen)
+        terminal.type("q")
+        assert terminal.end() == 0
