@@ -6,6 +6,7 @@ frame needs neither the engine nor the records.
 
 from __future__ import annotations
 
+import json
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
@@ -16,11 +17,12 @@ from hosewright.phrases.lists import listed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from types import UnionType
 
-    from hosewright.logbook.file.called import Names
     from hosewright.logbook.file.store import Store
     from hosewright.session.results import Where
 
+_MAYBE = str | None
 LATELY = 60  # sessions and gauges looked through for what to do next
 MOST_NEXT = 6
 MOST_REPEATED = 3  # unfinished sessions named again under what to do next
@@ -198,39 +200,29 @@ def _sessions(store: Store, which: str, *values: object) -> list[_Session]:
     ]
 
 
-def _in_use(store: Store, kind: str, *texts: str) -> list[tuple[Any, ...]]:
-    """What is in use of a kind as (id, name, texts ...). Raises LogbookError."""
-    return [told[:-1] for told in _of_shelf(store, kind, *texts) if not told[-1]]
+def told_of(store: Store, kind: str, *, retired: bool = False, **needed: type | UnionType) -> list[dict[str, Any]]:
+    """What is in use of a kind as plain JSON (with ``retired``, all of it), in order of first coming.
 
-
-def _of_shelf(store: Store, kind: str, *texts: str, or_nothing: tuple[str, ...] = ()) -> list[tuple[Any, ...]]:
-    """All of a kind as (id, name, texts ..., those that may be null ..., retired), in order of first coming.
-
-    Raises LogbookError.
+    Raises LogbookError where anything is not as ``needed``, a type by its name.
     """
-    named = ("id", "name", *texts)
-    right = [f"json_type(body, '$.{name}') = 'text'" for name in named]
-    right += [f"json_type(body, '$.{name}') IN ('text', 'null')" for name in or_nothing]
-    right.append("json_type(body, '$.retired') IN ('true', 'false')")
-    said = [f"json_extract(body, '$.{name}')" for name in (*named, *or_nothing, "retired")]
-    rows = store.ask(
-        f"SELECT coalesce({' AND '.join(right)}, 0), {', '.join(said)} FROM (SELECT id AS of, revision,"
-        f" {_SOUND.format('body')} FROM shelf WHERE kind = :kind) AS s WHERE revision ="
-        " (SELECT max(revision) FROM shelf WHERE kind = :kind AND id = of) ORDER BY"
-        " (SELECT min(at_ms) FROM shelf WHERE kind = :kind AND id = of), of",
-        kind=kind,
-    )
+    needed["retired"] = bool
     found = []
-    for is_right, *told in rows:
-        if not is_right:
+    for text in store.shelf_texts(kind):
+        try:
+            told = json.loads(text)
+        except (TypeError, ValueError) as error:
+            raise unreadable(kind) from error
+        sound = isinstance(told, dict) and all(name in told and isinstance(told[name], needed[name]) for name in needed)
+        if not sound:
             raise unreadable(kind)
-        found.append(tuple(told))
+        if retired or not told["retired"]:
+            found.append(told)
     return found
 
 
 def _next(store: Store, standing: Glance) -> list[Suggestion]:
     kinds = {"a machine": "machine", "a cylinder": "cylinder", "a yarn": "yarn"}
-    missing = [word for word, kind in kinds.items() if not _in_use(store, kind)]
+    missing = [word for word, kind in kinds.items() if not told_of(store, kind, id=str, name=str)]
     if missing:
         words = listed(missing)
         return [Suggestion("shelf", f"Put {words} on the shelf")]
@@ -249,27 +241,28 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
     in_strings = store.ask(_SOCKS_OF_STRINGS, LATELY)
     tubes = {one.yarn_and_cylinder for one in lately if one.kind == "tube" and one.status != "abandoned"}
     socks = [one for one in lately if one.kind == "sock" and one.status != "abandoned"]
-    names = store.names_now()
-    plans = {plan[0]: _by_ids_now(plan, names) for plan in _in_use(store, "plan", "yarn", "cylinder")}
-    yarns: dict[str, str] = dict(_in_use(store, "yarn"))
+    plans = {one["id"]: one for one in told_of(store, "plan", id=str, name=str, yarn=str, cylinder=str)}
+    yarns: dict[str, str] = {one["id"]: one["name"] for one in told_of(store, "yarn", id=str, name=str)}
     for one in lately:
         if one.kind == "search" and one.status == "finished" and one.yarn_and_cylinder not in tubes:
             tubes.add(one.yarn_and_cylinder)
             things = (("machine", one.machine), ("cylinder", one.cylinder), ("yarn", one.yarn))
             words = f"{one.yarn_name} on {one.cylinder_name}: crank a gauge tube{one.found}"
             yield Suggestion("tube", words, chosen=things)
-    planned = {(yarn, cylinder) for _, _, yarn, cylinder in plans.values()}
+    planned = {(plan["yarn"], plan["cylinder"]) for plan in plans.values()}
     for yarn, cylinder, session in store.ask(_GAUGES, LATELY):
         if (yarn, cylinder) not in planned and yarn in yarns:
             planned.add((yarn, cylinder))
             yield Suggestion("plan", f"{yarns[yarn]}: its gauge is known, plan a sock", chosen=(("gauge", session),))
-    promises = [_Promise(*told) for told in _of_shelf(store, "promise", or_nothing=("plan", "by", "handed_over"))]
-    promised = sorted((one for one in promises if one.stands), key=lambda one: one.by or NO_DAY)
-    due = {one.plan: one.by for one in reversed(promised) if one.by}
+    promises = told_of(store, "promise", retired=True, id=str, name=str, plan=_MAYBE, by=_MAYBE, handed_over=_MAYBE)
+    standing = (one for one in promises if one["plan"] and not (one["handed_over"] or one["retired"]))
+    promised = sorted(standing, key=lambda one: one["by"] or NO_DAY)
+    due = {one["plan"]: one["by"] for one in reversed(promised) if one["by"]}
     begun = {one.plan for one in lately if one.kind == "sock" and one.plan} | {plan for _, plan, _ in in_strings}
-    for plan, name, *_ in sorted(plans.values(), key=lambda plan: due.get(plan[0], NO_DAY)):
+    for plan in sorted(plans, key=lambda plan: due.get(plan, NO_DAY)):
         if plan not in begun:
-            yield Suggestion("sock", f"Plan {name}: crank it{_promised_by(due.get(plan))}", chosen=(("plan", plan),))
+            words = f"Plan {plans[plan]['name']}: crank it{_promised_by(due.get(plan))}"
+            yield Suggestion("sock", words, chosen=(("plan", plan),))
     twinned = {one.twin_of for one in socks}
     for one in socks:
         if one.status in ("finished", "waiting") and not one.twin_of and one.id not in twinned:
@@ -279,31 +272,12 @@ def _unfollowed(store: Store) -> Iterator[Suggestion]:
     given_up = {one.n for one in lately if one.status == "abandoned"}
     kept_for |= {promise for n, _, promise in in_strings if n not in given_up}
     for pair in promised:  # on plans that were cranked before
-        if pair.plan and pair.plan in begun and pair.plan in plans and pair.id not in kept_for:
-            both = (("plan", pair.plan), ("promise", pair.id))
-            yield Suggestion("sock", f"{pair.name}: crank it{_promised_by(pair.by)}", chosen=both)
-    yield from _to_try_on(socks, {one.id for one in promises if one.handed_over})
-    yield from _another(socks, {plans[one][2:] for one in plans.keys() - begun}, yarns)
-
-
-def _by_ids_now(plan: tuple[Any, ...], names: Names) -> tuple[Any, ...]:
-    """A plan in use with the ids its yarn and its cylinder go by now."""
-    named, yarn, cylinder = plan[:-2], plan[-2], plan[-1]
-    told = [(names.get((kind, one)), one) for kind, one in (("yarn", yarn), ("cylinder", cylinder))]
-    return (*named, *(called.now if called else one for called, one in told))
-
-
-class _Promise(NamedTuple):
-    id: str
-    name: str
-    plan: str | None
-    by: str | None
-    handed_over: str | None
-    retired: int
-
-    @property
-    def stands(self) -> bool:
-        return bool(self.plan) and not (self.handed_over or self.retired)
+        if pair["plan"] in begun and pair["plan"] in plans and pair["id"] not in kept_for:
+            both = (("plan", pair["plan"]), ("promise", pair["id"]))
+            yield Suggestion("sock", f"{pair['name']}: crank it{_promised_by(pair['by'])}", chosen=both)
+    yield from _to_try_on(socks, {one["id"] for one in promises if one["handed_over"]})
+    ahead = [plans[one] for one in plans.keys() - begun]
+    yield from _another(socks, {(plan["yarn"], plan["cylinder"]) for plan in ahead}, yarns)
 
 
 def _another(socks: list[_Session], planned: set[tuple[str, str]], yarns: dict[str, str]) -> Iterator[Suggestion]:

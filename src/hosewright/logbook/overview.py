@@ -6,11 +6,10 @@ only the engine can tell (grams left, rows since the oil) is worked out behind t
 
 from __future__ import annotations
 
-import json
 from datetime import date
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
-from hosewright.logbook.file.errors import unreadable
+from hosewright.logbook.glance import told_of
 from hosewright.phrases.days import NO_DAY
 from hosewright.phrases.times import DAY_MS
 
@@ -86,14 +85,14 @@ class Overview(NamedTuple):
 def overview(store: Store, now_ms: int) -> Overview:
     """Read the logbook. Raises LogbookError."""
     since_ms = now_ms - YEAR_DAYS * DAY_MS
-    care = [one for one in _shelf(store, "care", machine=str, what=str, at_ms=int) if isinstance(one["needles"], list)]
+    care = told_of(store, "care", machine=str, what=str, at_ms=int, needles=list)
     return Overview(
         _promised(store),
         *_days(store, since_ms),
         _yarns(store),
         tuple(
             Oiling(one["id"], one["name"], _whole(one.get("oil_every_rows")), _oiled(care, one["id"]))
-            for one in _shelf(store, "machine", id=str, name=str)
+            for one in told_of(store, "machine", id=str, name=str)
         ),
         _watched(store, since_ms, care),
         _dried(store),
@@ -126,21 +125,6 @@ def way(store: Store) -> Way | None:
     return Way(0 if missing else max(reached, default=1), missing)
 
 
-def _shelf(store: Store, kind: str, **needed: type) -> list[dict[str, Any]]:
-    """What is in use of a kind as plain JSON. Raises LogbookError for what lacks what is ``needed``."""
-    found = []
-    for text in store.shelf_texts(kind):
-        try:
-            told = json.loads(text)
-        except (TypeError, ValueError) as error:
-            raise unreadable(kind) from error
-        if not isinstance(told, dict) or not all(isinstance(told.get(name), of) for name, of in needed.items()):
-            raise unreadable(kind)
-        if not told.get("retired"):
-            found.append(told)
-    return found
-
-
 def _whole(told: object) -> int | None:
     return told if isinstance(told, int) and told > 0 else None
 
@@ -160,7 +144,7 @@ _IN_STRINGS = """
 
 
 def _promised(store: Store) -> tuple[Promised, ...]:
-    promises = [one for one in _shelf(store, "promise", id=str, name=str) if not one.get("handed_over")]
+    promises = [one for one in told_of(store, "promise", id=str, name=str) if not one.get("handed_over")]
     if not promises:
         return ()
     socks: dict[str, list[Stage]] = {one["id"]: [] for one in promises}
@@ -231,11 +215,11 @@ def _days(store: Store, since_ms: int) -> tuple[dict[int, int], dict[int, dict[i
 
 def _yarns(store: Store) -> tuple[Bought, ...]:
     grams: dict[str, float] = {}
-    for lot in _shelf(store, "lot", yarn=str):
+    for lot in told_of(store, "lot", yarn=str):
         if isinstance(lot.get("grams"), int | float):
             grams[lot["yarn"]] = grams.get(lot["yarn"], 0.0) + lot["grams"]
     return tuple(
-        Bought(one["id"], one["name"], grams.get(one["id"], 0.0)) for one in _shelf(store, "yarn", id=str, name=str)
+        Bought(one["id"], one["name"], grams.get(one["id"], 0.0)) for one in told_of(store, "yarn", id=str, name=str)
     )
 
 

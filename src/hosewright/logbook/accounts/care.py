@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
 from hosewright.craft.chance import Suspect, suspects
 from hosewright.logbook.accounts.cranked import Cranked, cranked_on, rows_and_passes
-from hosewright.logbook.file.coding import has
 from hosewright.logbook.file.errors import unreadable
+from hosewright.logbook.glance import told_of
 from hosewright.phrases.times import local
 from hosewright.session.pace import STILL_MS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from types import UnionType
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import Store
@@ -26,9 +24,7 @@ if TYPE_CHECKING:
 
 # Home asks for the oil before its panels are full, and nothing brings pydantic in before that: care is read as plain
 # JSON, and its record is imported where one is made or shown.
-_OF_CARE: dict[str, type | UnionType] = {"machine": str, "what": str, "at_ms": int, "zone_min": int}
 TOUCHES_RIBBER = ("part", "ribber", "needle")  # after which height, needles and timing are asked about again
-_OF_CARE |= {"needles": list, "cylinder": str | None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +122,11 @@ def oil_due(store: Store, machine_id: str | None = None) -> list[OilDue]:
     Raises LogbookError.
     """
     found = []
-    for machine in _told(store, "machine", id=str, name=str):
+    for machine in told_of(store, "machine", id=str, name=str):
         every = machine.get("oil_every_rows")  # older logbooks have none
         if not isinstance(every, int | None):
             raise unreadable("machine")
-        if not every or machine["retired"] or machine_id not in (None, machine["id"]):
+        if not every or machine_id not in (None, machine["id"]):
             continue
         oiled = last_oiled(store, machine["id"])
         rows = Cranked(*rows_and_passes(store, machine["id"], oiled.at_ms if oiled else 0), 0).as_rows
@@ -191,19 +187,8 @@ def cylinder_in_use(store: Store, machine_id: str) -> str | None:
 
 def _standing(store: Store, machine_id: str) -> list[dict[str, Any]]:
     """A machine's care that is not struck out, as plain JSON: the bench opens without the models."""
-    noted = _told(store, "care", **_OF_CARE)
-    return [item for item in noted if item["machine"] == machine_id and not item["retired"]]
-
-
-def _told(store: Store, kind: str, **needed: type | UnionType) -> list[dict[str, Any]]:
-    """Everything of a kind on the shelf as plain JSON. Raises LogbookError for what no record of that kind is."""
-    try:
-        found = [json.loads(text) for text in store.shelf_texts(kind)]
-    except ValueError as error:
-        raise unreadable(kind) from error
-    if not all(has(item, retired=bool, **needed) for item in found):
-        raise unreadable(kind)
-    return found
+    care = told_of(store, "care", machine=str, what=str, at_ms=int, zone_min=int, needles=list, cylinder=str | None)
+    return [item for item in care if item["machine"] == machine_id]
 
 
 NeedleFault = Literal["dropped", "tuck", "split"]
