@@ -30,7 +30,7 @@ def folder(book: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Pa
     monkeypatch.setattr(folders, "EVENTS_AT_ONCE", 8)
     for number in range(MANY):
         drive(book.start(record("tube", id_of(number))), BEGUN, *[Pressed()] * (number % 4))
-    new, same = folders.export_all(book, folders.every(book), tmp_path / "files", shelf=False)
+    new, same = folders.export_all(book, book.lines(), tmp_path / "files", shelf=False)
     assert (len(new), same) == (MANY, [])
     return tmp_path / "files"
 
@@ -41,7 +41,7 @@ def other(tmp_path: Path) -> Logbook:
 
 
 def sessions(book: Logbook) -> dict[str, list[object]]:
-    return {line.id: list(book.store.entries(line.n)) for line in folders.every(book)}
+    return {line.id: list(book.store.entries(line.n)) for line in book.lines()}
 
 
 def test_everything_comes_over_and_a_second_time_nothing(book: Logbook, other: Logbook, folder: Path) -> None:
@@ -88,7 +88,7 @@ def test_a_commit_that_fails_is_tried_file_by_file(
 
 
 def test_files_there_already_are_left_and_one_that_differs_stops_it(book: Logbook, folder: Path) -> None:
-    lines = folders.every(book)
+    lines = book.lines()
     gone, changed = folder / f"{id_of(1)}.json", folder / f"{id_of(4)}.json"
     gone.unlink()
     new, same = folders.export_all(book, lines, folder, shelf=False)
@@ -109,13 +109,13 @@ def test_a_folder_that_cannot_be_written_to_is_told(
 
     monkeypatch.setattr("os.fsync", full)
     with pytest.raises(LogbookError, match="No space left on device"):
-        folders.export_all(book, folders.every(book), folder / "more", shelf=False)
+        folders.export_all(book, book.lines(), folder / "more", shelf=False)
     assert list((folder / "more").iterdir()) == []
 
 
 def test_a_session_that_is_called_as_the_shelfs_file_is_exported_beside_it(book: Logbook, tmp_path: Path) -> None:
     book.start(record("tube", "shelf"))
-    written, _ = folders.export_all(book, folders.every(book), tmp_path / "files", shelf=True)
+    written, _ = folders.export_all(book, book.lines(), tmp_path / "files", shelf=True)
     assert sorted(path.rpartition("/")[2] for path in written) == ["session-shelf.json", "shelf.json"]
     there = Logbook(tmp_path / "other.sqlite", FakeClock())
     outcome = folders.import_all(there, folders.files_in([str(tmp_path / "files")]))

@@ -124,7 +124,7 @@ def test_few_things_or_one_processor_take_no_other_process(
 
 
 def _export(book: Logbook, folder: Path) -> dict[str, bytes]:
-    lines = folders.every(book)
+    lines = book.lines()
     new, same = folders.export_all(book, lines, folder, shelf=True)
     assert (len(new), same) == (len(lines) + 1, [])
     return {path.name: path.read_bytes() for path in folder.iterdir()}
@@ -146,7 +146,7 @@ def test_other_processes_write_the_same(dozen: Logbook, tmp_path: Path, monkeypa
 def test_what_goes_wrong_elsewhere_is_told_here(dozen: Logbook, tmp_path: Path) -> None:
     there = tmp_path / "there.json"
     there.write_text("mine", encoding="utf-8")
-    sessions: Sequence[tuple[object, Path]] = [(line, there) for line in folders.every(dozen)]
+    sessions: Sequence[tuple[object, Path]] = [(line, there) for line in dozen.lines()]
     with pytest.raises(LogbookError, match="is there already"):
         list(processes.each(partial(folders.write_some, dozen.path, sync=True), sessions))
     assert there.read_text(encoding="utf-8") == "mine"
@@ -164,7 +164,7 @@ def test_a_writer_that_is_ended_is_told(dozen: Logbook, tmp_path: Path, monkeypa
         with pytest.raises(LogbookError, match="Export once more into the same folder"):
             _export(dozen, tmp_path / "files")
     assert not list((tmp_path / "files").glob(".*"))  # no part of a file is left
-    new, same = folders.export_all(dozen, folders.every(dozen), tmp_path / "files", shelf=True)
+    new, same = folders.export_all(dozen, dozen.lines(), tmp_path / "files", shelf=True)
     assert len(new) + len(same) == 13
     assert len(same) >= 4
     assert {path.name: path.read_bytes() for path in (tmp_path / "files").glob("[!.]*")} == _export(

@@ -36,6 +36,7 @@ def _kind(cls: type) -> str:
 
 
 NAMED = ("machine", "cylinder", "yarn", "wearer", "same")  # what sessions are listed and gathered by
+EVERY = 10_000_000  # more sessions than anybody cranks
 LOOK_IT_OVER = "`hosewright logbook check` looks it over."
 
 
@@ -255,8 +256,8 @@ class Logbook:
         return fold(self.record(line).head, self.store.entries(line.n))
 
     def lines(self, *statuses: Status) -> list[SessionLine]:
-        """Sessions for a list, the last changed first."""
-        return self.store.lines(*statuses)
+        """Every session with one of ``statuses`` (any, when none is named), the last changed first."""
+        return self.store.lines(*statuses, newest=EVERY)
 
     def take_in(self, record: SessionRecord, entries: Iterable[Entry]) -> bool:
         """Store a whole session from elsewhere, with the things it names that are not on the shelf yet.

@@ -6,7 +6,7 @@ Each is said in one way wherever it stands: "14 November 2023, 23:13", "9 h 40 m
 from __future__ import annotations
 
 import time
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta, timezone
 from typing import NamedTuple, Protocol
 
 DAY_MS = 86_400_000
@@ -40,6 +40,12 @@ class WallClock:
 def local(at_ms: float, zone_min: int) -> datetime:
     """A moment (UTC in ms since 1970) as the clock on the wall showed it, ``zone_min`` minutes ahead of UTC."""
     return datetime.fromtimestamp(at_ms / 1000, timezone(timedelta(minutes=zone_min)))
+
+
+def day_began(day: date, zone_min: int) -> int:
+    """When a day begins by the clock on the wall, UTC in ms since 1970; of days before that, then."""
+    midnight = datetime(day.year, day.month, day.day, tzinfo=timezone(timedelta(minutes=zone_min)))
+    return max(0, int(midnight.timestamp() * 1000))
 
 
 def utc_text(at_ms: int) -> str:

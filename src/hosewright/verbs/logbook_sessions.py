@@ -14,7 +14,6 @@ from hosewright.logbook.merging import was_words
 from hosewright.logbook.records.planned import record_kind
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Promise
-from hosewright.logbook.travel import folders
 from hosewright.paper.compare import against, compare, comparison_page, rest_of, side
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.paper.csv_files import events_csv, notebook_csv, pace_csv
@@ -64,7 +63,7 @@ def _list(args: Namespace) -> int:
             print("There is no logbook yet, so no sessions.")
         return 0
     with open_book() as book:
-        lines = folders.every(book)
+        lines = book.lines()
         if args.json:
             return put_each(_line_facts(one.id, one.kind, one.title, one.status, one.started_ms) for one in lines)
         zone = book.clock.now().zone_min

@@ -79,7 +79,7 @@ def _export(args: Namespace) -> int:
             folders.write_new(Path(args.output), text)
             return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
         named = {line.n: line for line in map(book.store.find, args.session)}
-        lines = list(named.values()) if named else [*folders.every(book), *book.store.asides()]
+        lines = list(named.values()) if named else [*book.lines(), *book.store.asides()]
         folder = Path(args.folder or "hosewright-sessions")
         tells_of = partial(_tells_of, args)
         written, same = folders.export_all(book, lines, folder, shelf=not named, tells_of=tells_of)
@@ -181,11 +181,11 @@ def _import_options(parser: Parser) -> None:
 
 def _merge(args: Namespace) -> int:
     with open_book("" if args.dry_run else "logbook merge", make=not args.dry_run) as book:
-        before = len(book.store.lines(newest=10_000_000))
+        before = len(book.lines())
         try:
             merged = merge(book, Path(args.file), dry_run=args.dry_run, progress=Progress())
         except KeyboardInterrupt:
-            taken = len(book.store.lines(newest=10_000_000)) - before
+            taken = len(book.lines()) - before
             said = f"Stopped: {taken} sessions were taken in, each whole. Type the same again for the rest."
             print(f"\nhosewright: {said}", file=sys.stderr)
             raise

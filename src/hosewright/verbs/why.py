@@ -7,10 +7,10 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from hosewright.craft import MOST_SLOTS
+from hosewright.logbook.accounts.care import beds
 from hosewright.logbook.accounts.troubles import (
     advise,
     bed_of,
-    beds_of_late,
     blank_tried,
     past_of,
     tried_on,
@@ -76,15 +76,15 @@ def run(argv: list[str]) -> int:
 
 
 def _bed(book: Logbook, which: str | None) -> Bed:
-    beds = beds_of_late(book.store)
+    known = beds(book.store, of_late=True)
     if which is None:
-        if not beds:
+        if not known:
             raise UsageError("Nothing was cranked yet, so there is nothing to look into.")
-        return beds[0]
+        return known[0]
     if (line := book.store.line(which)) is not None or which[:1].isdigit():
         return bed_of(book.record(line or book.store.find(which)))
     machine = the_one(book.shelf(Machine), which, "machine")
-    bed = next((one for one in beds if one.machine_id == machine.id), None)
+    bed = next((one for one in known if one.machine_id == machine.id), None)
     if bed is None:
         raise UsageError(f"Nothing was cranked on {machine.name} yet, so there is nothing to look into.")
     return bed

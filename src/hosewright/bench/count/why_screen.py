@@ -15,11 +15,11 @@ from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.panel import DONE, DUE, LIVE, Panel, indented
+from hosewright.logbook.accounts.care import beds
 from hosewright.logbook.accounts.troubles import (
     Advice,
     Past,
     advise,
-    beds_of_late,
     blank_tried,
     past_of,
     since_moved,
@@ -115,7 +115,7 @@ class WhyScreen(Shielded, Screen[None]):
 
     def _read(self) -> None:
         book = self.app.book
-        self._beds = self._beds or beds_of_late(book.store)
+        self._beds = self._beds or beds(book.store, of_late=True)
         if not self._beds:
             self.query_one("#why-seen", Panel).show_panel(lambda _width, _height: (((NOTHING, ""),),))
             for name in ("#why-check", "#why-after"):

@@ -10,7 +10,7 @@ from hosewright.craft.chance import Suspect, suspects
 from hosewright.logbook.accounts.cranked import Cranked, cranked_on, rows_and_passes
 from hosewright.logbook.file.errors import unreadable
 from hosewright.logbook.glance import told_of
-from hosewright.phrases.times import local
+from hosewright.phrases.times import day_began, local
 from hosewright.session.pace import STILL_MS
 
 if TYPE_CHECKING:
@@ -112,8 +112,7 @@ def figures(store: Store, machine_id: str, now: Oiled, still: int = STILL_MS) ->
 
 def month_began(at_ms: int, zone_min: int) -> int:
     """When the month of a moment began by the clock on the wall, UTC in ms since 1970."""
-    first = local(at_ms, zone_min).replace(day=1, hour=0, minute=0, second=0, microsecond=0)
-    return max(0, int(first.timestamp() * 1000))
+    return day_began(local(at_ms, zone_min).date().replace(day=1), zone_min)
 
 
 def oil_due(store: Store, machine_id: str | None = None) -> list[OilDue]:
@@ -241,10 +240,11 @@ class ByNeedle:
     changed: tuple[Changed, ...] = ()
 
 
-def beds(store: Store) -> list[Bed]:
-    """Every cylinder that was cranked on, the most used first. Raises LogbookError."""
-    sql = """SELECT machine_id, max(machine), cylinder_id, max(cylinder), max(slots), count(*) FROM catalogue
-        GROUP BY machine_id, cylinder_id ORDER BY count(*) DESC, machine_id, cylinder_id"""
+def beds(store: Store, *, of_late: bool = False) -> list[Bed]:
+    """Every cylinder that was cranked on, the most used first, or (``of_late``) the last used. Raises LogbookError."""
+    first = "max(began)" if of_late else "count(*)"
+    sql = f"""SELECT machine_id, max(machine), cylinder_id, max(cylinder), max(slots), count(*) FROM catalogue
+        GROUP BY machine_id, cylinder_id ORDER BY {first} DESC, machine_id, cylinder_id"""
     return [Bed(*row) for row in store.ask(sql)]
 
 

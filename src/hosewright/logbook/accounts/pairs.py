@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.accounts.use import YarnTaken
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.sessions import SessionRecord
+    from hosewright.logbook.records.shelf import Part
     from hosewright.session.events import Entry
     from hosewright.session.results import Piece
     from hosewright.session.state import State
@@ -110,8 +111,7 @@ def cranked_for(book: Logbook, wanted: set[str]) -> dict[str, CrankedFor]:
 
 def _noted_sock(noted: Noted) -> Sock:
     """A sock that was cranked before there was this logbook, and washed since then."""
-    by_kind = {kind: sum(part.count for part in noted.parts if part.kind == kind) for kind in ("rows", "passes")}
-    whole = Work(by_kind["rows"], by_kind["passes"]) if noted.parts else None
+    whole = _whole(noted.parts) if noted.parts else None
     stage: Stage = "tried on" if noted.worn else "washed"
     return Sock(stage, part=FROM_NOTEBOOK, done=whole or NOTHING, whole=whole, fit=noted.worn)
 
@@ -297,7 +297,7 @@ def _pairs_of(book: Logbook, promises: Sequence[Promise]) -> tuple[Pair, ...]:
     made = []
     for one in promises:
         plan = plans.get(one.plan or "")
-        first, twin, more = _as_pair(found[one.id].socks, _whole(plan) if plan else None)
+        first, twin, more = _as_pair(found[one.id].socks, _whole(plan.parts) if plan else None)
         made.append(
             Pair(
                 promise=one,
@@ -314,11 +314,9 @@ def _pairs_of(book: Logbook, promises: Sequence[Promise]) -> tuple[Pair, ...]:
     return tuple(made)
 
 
-def _whole(plan: Plan) -> Work:
-    return Work(
-        sum(part.count for part in plan.parts if part.kind == "rows"),
-        sum(part.count for part in plan.parts if part.kind == "passes"),
-    )
+def _whole(parts: Sequence[Part]) -> Work:
+    rows, passes = (sum(part.count for part in parts if part.kind == kind) for kind in ("rows", "passes"))
+    return Work(rows, passes)
 
 
 def _as_pair(socks: Iterable[tuple[Sock, bool]], planned: Work | None) -> tuple[Sock, Sock, tuple[Sock, ...]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import date
 from typing import TYPE_CHECKING
 
 from hosewright.craft.stock import Account, LedgerEntry, LedgerLine, account, ledger, socks_in, to_mg, together
@@ -14,6 +14,7 @@ from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Noted, Plan, Yarn
 from hosewright.logbook.records.year import Lot, Promise, Weighing
 from hosewright.phrases.lists import many
+from hosewright.phrases.times import day_began
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -171,7 +172,7 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> Iterator[YarnStock | N
     free = [taken for taken in done if not taken.promise and taken.taken_on and taken.plan]
     claims = [(promise.lot, claim) for promise in promises if (claim := _claim(promise, done, shelf, yarn, free))]
     known = {lot.id for lot in lots}
-    first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=None)
+    first = min((day_began(date.fromisoformat(lot.bought), shelf.zone_min) for lot in lots), default=None)
     astray = [
         taken
         for taken in done
@@ -210,7 +211,7 @@ def _all_taken(
     weighings: Mapping[str, Sequence[Weighing]],
 ) -> Iterator[list[YarnTaken] | str]:
     """What each session cranked that matters to a yarn's lots and promises, oldest first, or why it cannot be read."""
-    first = min((_day_ms(lot.bought, shelf.zone_min) for lot in lots), default=LATER_MS)
+    first = min((day_began(date.fromisoformat(lot.bought), shelf.zone_min) for lot in lots), default=LATER_MS)
     wanted = json.dumps([promise.id for promise in promises])
     gauges = {gauge.session: gauge for gauge in book.gauges()}
     weighed = {lot: [one.at_ms for one in of_lot if one.what == "left"] for lot, of_lot in weighings.items()}
@@ -243,7 +244,9 @@ def _of_lot(
     claims: Sequence[tuple[str | None, Claim]],
     zone_min: int,
 ) -> LotStock:
-    bought = LedgerEntry(_day_ms(lot.bought, zone_min), "bought", to_mg(lot.grams), "by the label", lot.id)
+    bought = LedgerEntry(
+        day_began(date.fromisoformat(lot.bought), zone_min), "bought", to_mg(lot.grams), "by the label", lot.id
+    )
     mine = [taken for taken in done if taken.lot == lot.id]
     weighed = [LedgerEntry(one.at_ms, one.what, to_mg(one.grams), "weighed", one.id) for one in weighings]
     level_ms = max((one.at_ms for one in weighings if one.what == "left"), default=0)
@@ -270,7 +273,7 @@ def _claim(
     firsts = {taken.twin_of for taken in named}  # cranked before anyone promised it, and of the pair all the same
     begun = named + [taken for taken in done if taken.session in firsts and not taken.promise and taken.taken_on]
     to_do = PAIR - len(begun) - sum(sock.promise == promise.id for sock in shelf.noted)
-    made_ms = _day_ms(promise.made, shelf.zone_min)
+    made_ms = day_began(date.fromisoformat(promise.made), shelf.zone_min)
     for taken in [one for one in free if one.plan and one.plan.id == promise.plan and one.last_ms >= made_ms]:
         if to_do > 0 and taken not in begun:
             free.remove(taken)
@@ -297,8 +300,3 @@ def lots_of(book: Logbook, yarn_id: str) -> list[tuple[str, str]]:
 def put_up(lot: Lot) -> str:
     """How a lot was bought: "3 balls"."""
     return many(lot.pieces, lot.put_up)
-
-
-def _day_ms(day: str, zone_min: int) -> int:
-    """The beginning of a day where the knitter is."""
-    return max(0, int(datetime.fromisoformat(day).replace(tzinfo=UTC).timestamp() * 1000) - zone_min * 60_000)

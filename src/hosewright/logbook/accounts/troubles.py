@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.accounts.care import Change
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.file.store import Store
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.year import Care
     from hosewright.phrases.times import Moment as Now
@@ -349,13 +348,6 @@ def advice_on(book: Logbook, bed: Bed, seen: str | None = None) -> Advice:
     past = past_of(book, bed)
     symptom = SYMPTOMS[seen] if seen else past.likeliest()
     return advise(past, symptom, tried_on(book, bed.machine_id), book.clock.now().at_ms)
-
-
-def beds_of_late(store: Store) -> list[Bed]:
-    """Every cylinder that was cranked on, the one cranked last first. Raises LogbookError."""
-    sql = """SELECT machine_id, max(machine), cylinder_id, max(cylinder), max(slots), count(*) FROM catalogue
-        GROUP BY machine_id, cylinder_id ORDER BY max(began) DESC, machine_id, cylinder_id"""
-    return [Bed(*row) for row in store.ask(sql)]
 
 
 def bed_of(record: SessionRecord) -> Bed:

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft import CraftError
 from hosewright.craft.units import PER_UNIT_MM
 from hosewright.phrases.days import LAST_YEAR, days_of, plain_day, read_past_day
 from hosewright.phrases.lists import listed
+from hosewright.phrases.times import day_began
 from hosewright.session.kinds import KINDS, STATUS_WORDS
 from hosewright.session.observations import FAULT_WORDS
 
@@ -113,11 +114,11 @@ class Wanted:
 
     @property
     def since_ms(self) -> int | None:
-        return None if self.first is None else _begins_ms(self.first, self.zone_min)
+        return None if self.first is None else day_began(self.first, self.zone_min)
 
     @property
     def before_ms(self) -> int | None:
-        return None if self.last is None else _begins_ms(self.last + timedelta(1), self.zone_min)
+        return None if self.last is None else day_began(self.last + timedelta(1), self.zone_min)
 
     def conditions(self) -> tuple[list[str], list[Any]]:
         """Conditions on the catalogue ``c`` and their values, those that cost most last."""
@@ -346,9 +347,3 @@ def _days(said: str, today: date) -> tuple[date, date]:
         return days_of(read_past_day(said, today))
     except CraftError as error:
         raise FindError(str(error)) from None
-
-
-def _begins_ms(day: date, zone_min: int) -> int:
-    """When a day begins, in ms since 1970 UTC."""
-    midnight = datetime(day.year, day.month, day.day, tzinfo=UTC) - timedelta(minutes=zone_min)
-    return int(midnight.timestamp() * 1000)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook.file.called import KINDS, LONGEST_TITLE, renamed
 from hosewright.logbook.records.fields import Kept, named
 from hosewright.logbook.records.sessions import CorrectedRecord, SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.phrases.times import DAY_MS, local
 from hosewright.session.events import Restatable, Restated
 
 if TYPE_CHECKING:
@@ -129,5 +130,5 @@ def by_names_now(record: SessionRecord, names: Names) -> SessionRecord:
 
 def _on_day(begun: SessionRecord, day: str) -> int:
     """The same time of that day where the knitter is."""
-    began = datetime.fromtimestamp((begun.started_ms + begun.zone_min * 60_000) / 1000, UTC).date()
-    return max(0, begun.started_ms + (date.fromisoformat(day) - began) // timedelta(milliseconds=1))
+    began = local(begun.started_ms, begun.zone_min).date()
+    return max(0, begun.started_ms + (date.fromisoformat(day) - began).days * DAY_MS)

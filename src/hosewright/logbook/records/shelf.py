@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from datetime import UTC, datetime, time
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal, get_args
 
 from pydantic import AfterValidator, Field, model_validator
 
@@ -266,6 +266,9 @@ NOTED_COLUMNS = (
 )
 
 
+_RATES = ("rows_per_mm", "rows_per_mm_error", "stitches_per_mm", "stitches_per_mm_error")
+
+
 class Noted(Kept):
     """A gauge or a sock that someone wrote in a notebook before there was this logbook. Nothing was cranked here.
 
@@ -327,24 +330,11 @@ class Noted(Kept):
         """Its gauge as any other's, None without both rates; ``clicks_per_turn`` are its machine's, None: not known."""
         if self.rows_per_mm is None or self.stitches_per_mm is None:
             return None
-        return GaugeRecord(
-            session=self.id,
-            machine=self.machine,
-            cylinder=self.cylinder,
-            yarn=self.yarn,
-            slots=self.slots,
-            dial=self.clicks(clicks_per_turn),
-            rows=self.rows,
-            at_ms=self.at_ms,
-            rows_per_mm=self.rows_per_mm,
-            rows_per_mm_error=self.rows_per_mm_error,
-            stitches_per_mm=self.stitches_per_mm,
-            stitches_per_mm_error=self.stitches_per_mm_error,
-            mass_g=self.mass_g if self.what == "gauge" else None,  # a sock's is that of the whole sock
-            on_foot=self.fit if self.what == "gauge" else "",
-            noted=self.day,
-            shared=self.shared,
-        )
+        same = ("machine", "cylinder", "yarn", "slots", "rows", "at_ms", "shared", *_RATES)
+        told = {name: getattr(self, name) for name in same} | {"session": self.id, "noted": self.day}
+        if self.what == "gauge":  # else its mass and fit are those of the whole sock
+            told |= {"mass_g": self.mass_g, "on_foot": self.fit}
+        return GaugeRecord.model_validate(told | {"dial": self.clicks(clicks_per_turn)})
 
 
 class PlannedPart(Part):
@@ -544,27 +534,13 @@ OnShelf = (
     | Beside
     | Unknown
 )
-SHELF: dict[str, type[OnShelf]] = {
-    "machine": Machine,
-    "cylinder": Cylinder,
-    "yarn": Yarn,
-    "wearer": Wearer,
-    "plan": Plan,
-    "lot": Lot,
-    "weighing": Weighing,
-    "promise": Promise,
-    "care": Care,
-    "tried": Tried,
-    "noted": Noted,
-    "same": Same,
-    "chosen": Chosen,
-    "beside": Beside,
-}
+# By the names they are kept by, in files too: those of their classes, which therefore stay.
+SHELF: dict[str, type[OnShelf]] = {cls.__name__.lower(): cls for cls in get_args(OnShelf) if cls is not Unknown}
 
 
 def kind_of(cls: type) -> str:
     """The name the shelf keeps it by."""
-    return next(kind for kind, known in SHELF.items() if known is cls)
+    return cls.__name__.lower()
 
 
 def of_kind(kind: str) -> type[OnShelf]:

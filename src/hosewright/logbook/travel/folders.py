@@ -28,13 +28,6 @@ if TYPE_CHECKING:
 
     People = Callable[[SessionLine], bool]
 
-EVERY = 10_000_000  # more sessions than anybody cranks
-
-
-def every(book: Logbook) -> list[SessionLine]:
-    """Every session, the last changed first."""
-    return book.store.lines(newest=EVERY)
-
 
 def document(book: Logbook, line: SessionLine, *, people: bool = True) -> str:
     """The session file of one session, as text; without ``people`` it tells of nobody."""

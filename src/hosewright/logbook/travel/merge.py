@@ -80,7 +80,7 @@ def merge(
     merged = Merged()
     with _opened_copy(other, progress) as source:
         merged.shelf = bring(book, shelf_of(source), f"the logbook {other.name}", dry_run=dry_run)
-        lines = [*reversed(source.store.lines(newest=10_000_000)), *source.store.asides()]
+        lines = [*reversed(source.lines()), *source.store.asides()]
         waiting: list[Prepared] = []
         for place, line in enumerate(lines, 1):
             progress("sessions", place, len(lines))

@@ -104,7 +104,7 @@ def _take_in_shelves(book: Logbook, filed: list[ShelfFile], done: Synced) -> She
 def _write_sessions(
     book: Logbook, folder: Path, here: dict[str, list[_InFolder]], laptop: str, unread: set[str], done: Synced
 ) -> None:
-    for line in book.store.lines(newest=10_000_000):
+    for line in book.lines():
         held = here.get(line.id, [])
         kept = {one.path for one in held}
         every = ways_of(book.store, line.id)

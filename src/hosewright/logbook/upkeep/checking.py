@@ -16,7 +16,6 @@ from hosewright.logbook.file.backups import kept
 from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.records.corrected import as_it_stands, by_names_now
 from hosewright.logbook.records.shelf import of_kind
-from hosewright.logbook.travel.folders import every
 from hosewright.logbook.upkeep.restoring import restore
 from hosewright.session.fold import fold
 
@@ -29,7 +28,7 @@ def find_damage(book: Logbook) -> tuple[int, list[str]]:
     """How many sessions there are, and everything found wrong, a line each; none when all is sound."""
     faults = [f"the file: {fault}" for fault in (*_file_damage(book), *book.store.damage())]
     try:
-        lines = every(book)
+        lines = book.lines()
     except (LogbookError, sqlite3.Error) as error:
         return 0, [*faults, f"the list of sessions cannot be read: {error}"]
     faults += _shelf_damage(book)

@@ -199,15 +199,11 @@ def _bring_shelf(sources: Sequence[_Source], book: Logbook, found: Rescued) -> N
                     found.filled.append(f"revision {revision} of {kind} {item_id}: from {source.called}.")
             else:
                 unread.add(key)
-    for (kind, item_id, _), (at_ms, body) in sorted(kept_here.items(), key=_order):
+    for (kind, item_id, _), (at_ms, body) in sorted(kept_here.items(), key=lambda one: one[0]):
         with book.store.one_commit():
             book.store.add_revision(kind, item_id, at_ms, body)
     for kind, item_id, revision in sorted(unread - set(kept_here), key=str):
         found.lost.append(f"revision {revision} of {kind} {item_id} on the shelf cannot be read.")
-
-
-def _order(one: tuple[tuple[str, str, int], tuple[int, str]]) -> tuple[str, str, int]:
-    return one[0]
 
 
 def _is_thing(kind: object, body: object) -> bool:
