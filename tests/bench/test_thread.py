@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from hosewright.bench.start.sock_screen import SockStartScreen
+from hosewright.bench.start.sock_screen import Pairs, SockStartScreen, StringScreen
 from hosewright.bench.widgets.entry_screen import EntryRow
+from hosewright.cli import main
 from hosewright.logbook.accounts.stock import stock_of
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Plan, Yarn
 from hosewright.logbook.records.year import Lot
 from hosewright.paper.crank_sheet import crank_sheet
+from hosewright.places import logbook_path
 from hosewright.planning import starting
 from hosewright.session.events import Pressed
 from tests.bench.stage import Host
@@ -50,7 +53,7 @@ def used_mg(book: Logbook) -> int:
 
 def test_heel_and_toe_take_their_thread_off_its_own_lot(book: Logbook) -> None:
     plan = planned(book)
-    told = starting.thread_of(book, plan, "lot-thread")
+    told = starting.thread_of(book, "lot-thread", plan)
     live = book.start(starting.first_sock(book, plan, 8, told))
     crank_to(live, "heel")
     assert used_mg(book) == 0
@@ -94,6 +97,54 @@ async def test_the_start_on_the_bench_asks_for_the_threads_lot(book: Logbook) ->
     (record,) = app.results
     assert isinstance(record, SessionRecord)
     assert (record.thread, record.thread_lot) == (THREAD, "lot-thread")
+
+
+async def test_a_string_asks_for_the_threads_lot_and_each_reinforced_sock_takes_off_it(book: Logbook) -> None:
+    plain = plan_of().model_copy(update={"id": "plan-plain", "name": "Plain socks"})
+    book.keep(plain)
+    plan, app = planned(book), Host(book)
+    async with app.run_test() as pilot:
+        app.show(StringScreen())
+        await pilot.pause()
+        row = app.screen.query_one("#row-thread_lot", EntryRow)
+        listed = app.screen.query_one("#string-offers", Pairs)
+        offered = [str(listed.get_option_at_index(at).prompt) for at in range(listed.option_count)]
+        listed.highlighted = offered.index("Plain socks")
+        await pilot.press("a")
+        assert not row.display
+        listed.highlighted = offered.index(plan.name)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert row.display
+        assert row.chosen == "lot-thread"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert [sock.plan.id for sock in record.socks] == ["plan-plain", plan.id, plan.id]
+    assert (record.thread, record.thread_lot) == (THREAD, "lot-thread")
+    live = book.start(record)
+    a_stitch = plan.metres_per_pair / 2 / sum(part.stitches for part in plan.parts) / 2000 * 100_000
+    turned = sum(part.stitches for part in plan.parts if part.kind == "passes")
+    crank_to(live, "s2-heel")
+    assert used_mg(book) == 0  # the first sock has no such yarn
+    crank_to(live, "s3-heel")
+    assert used_mg(book) == pytest.approx(a_stitch * turned, abs=1)
+    crank_to(live, "graft")
+    assert used_mg(book) == pytest.approx(2 * a_stitch * turned, abs=2)
+
+
+def test_a_string_by_command_names_the_threads_lot(capsys: pytest.CaptureFixture[str]) -> None:
+    logbook_path().parent.mkdir(parents=True, exist_ok=True)
+    with closing(Logbook(logbook_path())) as book:
+        for item in (machine(), cylinder(), yarn(), THREAD, LOT):
+            book.keep(item)
+        plan = planned(book)
+    assert main(["start", "string", "--plan", plan.id, "--thread-lot", "7", "--json"]) == 0
+    capsys.readouterr()
+    with closing(Logbook(logbook_path())) as book:
+        (line,) = book.lines()
+        assert book.record(line).thread_lot == "lot-thread"
 
 
 def test_sessions_of_before_have_no_thread(book: Logbook) -> None:

@@ -204,7 +204,8 @@ def draw(chart: Chart, width: int = WIDTH) -> list[str]:
         return _bars(chart, width)
     if isinstance(chart, DrawnSock):
         picture = in_letters(draw_sock(chart.shape, min(width, SOCK_WIDE), SOCK_HIGH), chart.done, chart.marks)
-        told = [line for said in chart.tight.told for line in wrap(said, width)]
+        kept = (said.replace(" %", "\u00a0%") for said in chart.tight.told)  # a figure and its sign stay together
+        told = [line.replace("\u00a0", " ") for said in kept for line in wrap(said, width)]
         return [chart.title, *picture, ", ".join(chart.labels), *told]
     if isinstance(chart, Timeline):
         return _timeline(chart, width)

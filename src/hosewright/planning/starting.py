@@ -312,18 +312,22 @@ def begins_alike(first: First, yarn: Yarn) -> str:
     )
 
 
-def thread_lots(book: Logbook, plan: Plan) -> dict[str, tuple[str, Lot, Yarn]]:
-    """The lots a reinforcing yarn could come off, in words, by id; none for a plan without. Raises LogbookError."""
-    if not plan.reinforced:
+def thread_lots(book: Logbook, *plans: Plan) -> dict[str, tuple[str, Lot, Yarn]]:
+    """The lots a reinforcing yarn could come off, in words, by id; none where none of these ``plans`` has any.
+
+    Raises LogbookError.
+    """
+    if not any(plan.reinforced for plan in plans):
         return {}
     yarns = {yarn.id: yarn for yarn in book.shelf(Yarn)}
-    lots = [lot for lot in book.shelf(Lot) if lot.yarn in yarns and lot.yarn != plan.yarn]
+    own = {plan.yarn for plan in plans}
+    lots = [lot for lot in book.shelf(Lot) if lot.yarn in yarns and lot.yarn not in own]
     return {lot.id: (f"{yarns[lot.yarn].name}, {lot.name}", lot, yarns[lot.yarn]) for lot in lots}
 
 
-def thread_of(book: Logbook, plan: Plan, lot_id: str | None) -> dict[str, Any]:
+def thread_of(book: Logbook, lot_id: str | None, *plans: Plan) -> dict[str, Any]:
     """What goes into a session's record for the reinforcing yarn. Raises LogbookError."""
-    found = thread_lots(book, plan).get(lot_id or "")
+    found = thread_lots(book, *plans).get(lot_id or "")
     return {"thread": found[2], "thread_lot": found[1].id} if found else {}
 
 

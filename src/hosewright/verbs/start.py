@@ -85,6 +85,7 @@ def _options(kind: str, parser: Parser) -> None:
     else:
         parser.add_argument("--plan", metavar="PLAN", help="the plan, by its name, part of it, or its id")
         parser.add_argument("--promise", metavar="NAME", help="the promised pair it is for")
+    if kind not in FRESH:
         parser.add_argument("--thread-lot", metavar="NAME", help="the lot of the reinforcing yarn in heel and toe")
     if kind == "twin":
         parser.add_argument("--of", metavar="ID", help="the session of the first sock (the newest of the plan)")
@@ -195,9 +196,10 @@ class _Start:
             dial_known=like.dial is not None or first is not None,
             dial_typed=noted.dial if noted else "",
         )
+        set_up |= self._thread(plans, first)
         if self.kind == "string":
             return self._string(plans, values, set_up)
-        told = {**set_up, "promise": promise.id if promise else None, **self._thread(like, first)}
+        told = {**set_up, "promise": promise.id if promise else None}
         self._note_yarn([like] * (1 if first else 2), set_up["lot"], [promise.id] if promise else [])
         if first is not None:
             self._note(*filter(None, [starting.begins_alike(first, yarn)]))
@@ -239,15 +241,15 @@ class _Start:
             return firsts[0]
         return pick("Twin", firsts, lambda first: first.words)
 
-    def _thread(self, plan: Plan, first: starting.First | None) -> dict[str, Any]:
+    def _thread(self, plans: Sequence[Plan], first: starting.First | None) -> dict[str, Any]:
         """The reinforcing yarn, off the lot named, or off the first sock's. Raises UsageError."""
         lot_id = first.record.thread_lot if first else None
         if self.args.thread_lot is not None:
-            lots = [lot for _, lot, _ in starting.thread_lots(self.book, plan).values()]
+            lots = [lot for _, lot, _ in starting.thread_lots(self.book, *plans).values()]
             if not lots:
                 raise UsageError("This plan has no reinforcing yarn, or no lot of another yarn is in the stock.")
             lot_id = the_one(lots, self.args.thread_lot, "lot", "of another yarn").id
-        return starting.thread_of(self.book, plan, lot_id)
+        return starting.thread_of(self.book, lot_id, *plans)
 
     def _promise(self, plan: Plan) -> Promise | None:
         promised = open_for(self.book, plan.id)

@@ -24,7 +24,7 @@ from hosewright.words.care import ribber_words
 from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from hosewright.bench.widgets.entry_screen import EntryRow
     from hosewright.logbook.records.shelf import Plan
@@ -53,6 +53,17 @@ class SettingUp(EntryScreen[SessionRecord]):
     def add_lot(self) -> None:
         """The line of the lot; nothing to choose there before a yarn is chosen that has one."""
         self.add(starting.LOT).display = False
+
+    def add_thread(self) -> None:
+        """The line of the reinforcing yarn's lot, for plans that have one."""
+        self.add(starting.THREAD).display = False
+
+    def ask_thread(self, plans: Sequence[Plan], like: SessionRecord | None = None) -> None:
+        """Ask for that lot where one of these plans has such a yarn: as of the first sock, or the only one there is."""
+        row, lots = self.rows["thread_lot"], starting.thread_lots(self.app.book, *plans)
+        usual = like.thread_lot if like else next(iter(lots)) if len(lots) == 1 else None
+        row.offer([(words, lot) for lot, (words, *_) in lots.items()], row.chosen if row.chosen in lots else usual)
+        row.display = bool(lots)
 
     def add_core(self) -> None:
         """The line for what the core of the ball weighs, asked until it is known."""

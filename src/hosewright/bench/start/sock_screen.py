@@ -68,7 +68,7 @@ class SockStartScreen(StartScreen):
         self.add_dial()
         self.rows["promise"].display = False  # until a pair of the plan is promised
         self.add_lot()
-        self.add(starting.THREAD).display = False
+        self.add_thread()
         self.add_core()
         self.add(starting.separator_field("before and after"), self.app.settings.separator_rows)
         self.add_set_up()
@@ -114,10 +114,7 @@ class SockStartScreen(StartScreen):
             machine, yarn = self.app.book.get(Machine, plan.machine), self.app.book.get(Yarn, plan.yarn)
             self.offer_set_up(machine, yarn, first.record if first else None, self._promise)
             self.ask_dial(None if first else plan)
-            lots = starting.thread_lots(self.app.book, plan)
-            usual = first.record.thread_lot if first else next(iter(lots)) if len(lots) == 1 else None
-            self.rows["thread_lot"].offer([(words, lot) for lot, (words, *_) in lots.items()], usual)
-            self.rows["thread_lot"].display = bool(lots)
+            self.ask_thread([plan], first.record if first else None)
         self._say_sock()
 
     @property
@@ -188,7 +185,7 @@ class SockStartScreen(StartScreen):
     def build(self, values: dict[str, Any]) -> SessionRecord:
         """The first sock as planned, or the twin as its first really came out."""
         book, set_up = self.app.book, {**self.set_up(values), "promise": values["promise"]}
-        set_up |= starting.thread_of(book, self.thing("plan"), values["thread_lot"])
+        set_up |= starting.thread_of(book, values["thread_lot"], self.thing("plan"))
         if self._first is not None:
             return starting.twin(book, self._first, values["separator"], set_up)
         return starting.first_sock(book, self.thing("plan"), values["separator"], set_up, values["dial"])
@@ -237,6 +234,7 @@ class StringScreen(SettingUp):
         self.add_dial()
         self.add(starting.separator_field("between the socks"), self.app.settings.separator_rows)
         self.add_lot()
+        self.add_thread()
         self.add_core()
         self.add_set_up()
 
@@ -274,6 +272,7 @@ class StringScreen(SettingUp):
         yarn = book.get(Yarn, first.plan.yarn) if first else None
         self.offer_set_up(machine, yarn, promise=first.promise if first else None)
         self.ask_dial(first.plan if first else None)
+        self.ask_thread([sock.plan for sock in self.chosen])
         self._say_string()
 
     def _say_string(self) -> None:
@@ -328,5 +327,6 @@ class StringScreen(SettingUp):
         self._show()
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
-        set_up = self.set_up(values)
+        plans = (sock.plan for sock in self.chosen)
+        set_up = self.set_up(values) | starting.thread_of(self.app.book, values["thread_lot"], *plans)
         return strings.string_record(self.app.book, self.chosen, values["separator"], set_up, values["dial"])
