@@ -14,7 +14,7 @@ from hosewright.logbook.records.shelf import Cylinder, Yarn
 from hosewright.phrases import field as lines
 from hosewright.phrases.field import Field, FieldError, read_all
 from hosewright.phrases.times import Moment
-from hosewright.planning import beside, plan_lines, starting
+from hosewright.planning import plan_lines, starting
 from hosewright.planning import shelf_lines as shelf
 from hosewright.settings.lines import line_of
 from hosewright.settings.table import KEYS, TABLE
@@ -126,10 +126,14 @@ def declared() -> dict[str, list[Field]]:
             f"cylinder, {unit}": shelf.cylinder_fields(unit),
             f"wearer, {unit}": shelf.wearer_fields(unit),
             f"plan, {unit}": list(plan_lines.sock_fields(unit, 64).values()),
-            f"cylinders, {unit}": [beside.ball_girth(unit), beside.heel_ankle_girth(unit), beside.EASE_ROUND],
-            f"response, {unit}": [beside.rows_wanted(unit), beside.days_between(date(2026, 11, 27))],
+            f"cylinders, {unit}": [
+                plan_lines.ball_girth(unit),
+                plan_lines.heel_ankle_girth(unit),
+                plan_lines.EASE_ROUND,
+            ],
+            f"response, {unit}": [plan_lines.rows_wanted(unit), plan_lines.days_between(date(2026, 11, 27))],
             f"tubes left out, {unit}": [plan_lines.WITHOUT],
-            f"sizes, {unit}": [beside.EASE_ROUND, plan_lines.length_ease("shorter", unit), beside.SIZE_STEP],
+            f"sizes, {unit}": [plan_lines.EASE_ROUND, plan_lines.length_ease("shorter", unit), plan_lines.SIZE_STEP],
         }
     for unit in ("g", "oz"):
         told |= {

@@ -14,11 +14,10 @@ from hosewright.craft.ribs import RibGauge
 from hosewright.logbook.find.evidence import MeasuredTube, Worn
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
-from hosewright.picture.of_sock import of_plan
-from hosewright.planning.drawn import measures, shape_of
+from hosewright.picture.of_sock import measures, of_plan
 from hosewright.planning.fit import feet_of
 from hosewright.planning.plan_lines import read_leg
-from hosewright.planning.sock import to_plan, work_out
+from hosewright.planning.sock import shape_of, to_plan, work_out
 from hosewright.planning.typed import Typed
 from hosewright.words.tight import of_plan as of_plan_tight
 from tests.bench.stage import WEARER

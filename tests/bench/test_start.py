@@ -16,7 +16,7 @@ from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.planning import starting
-from hosewright.planning.starting_dial import starting_dial
+from hosewright.planning.starting import starting_dial
 from hosewright.session import events as ev
 from hosewright.session.steps import CountPasses, CountRows, SessionKind
 from tests.bench.stage import (

@@ -18,7 +18,7 @@ from hosewright.logbook.find.evidence import worn_by
 from hosewright.logbook.records.shelf import NOTED_COLUMNS, Cylinder, Machine, Noted, Wearer, Yarn
 from hosewright.places import logbook_path, shipped_folder
 from hosewright.planning.gauges import read_knits
-from hosewright.planning.notebook_table import Taking
+from hosewright.planning.notebook import Taking
 from tests.faults.mutants import NASTY_WORDS
 from tests.helpers import FakeClock
 

@@ -27,8 +27,8 @@ from hosewright.logbook.find.yarns import yarn_card
 from hosewright.logbook.records.shelf import Noted
 from hosewright.logbook.ways import prepare, take_in
 from hosewright.phrases.times import DAY_MS
-from hosewright.planning.beside import days_between
 from hosewright.planning.gauges import TOGETHER, PlanShelf, gauge_words
+from hosewright.planning.plan_lines import days_between
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed
 from hosewright.words.gauges import course_lines, shift_words, yarn_facts

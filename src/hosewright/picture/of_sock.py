@@ -11,6 +11,8 @@ from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import nominal
 from hosewright.craft.response import prior_rise
 from hosewright.craft.sock import Section
+from hosewright.craft.turning import depth_rows
+from hosewright.craft.units import decimal_length, show_length
 from hosewright.logbook.records.planned import sections, turned
 from hosewright.picture.shape import Pocket, Shape, Straight, Tube
 from hosewright.session.procedures import PIECES
@@ -165,3 +167,32 @@ def _by_pitch(plan: Plan, machine: Machine | None) -> float:
     """By which share a click makes a loop larger, by the machine's thread pitch alone; 0 where that is not known."""
     rise = prior_rise(Dial(machine.thread_pitch_mm, machine.turn)) if machine else None
     return 0.0 if rise is None else nominal(rise) / nominal(loop_length_mm(plan.rows_per_mm))
+
+
+def measures(shape: Shape, unit: str) -> tuple[tuple[str, ...], str]:
+    """What is written at each part, and how far round the sock is; lengths in ``unit``."""
+    words = []
+    for part, name in zip(shape.parts, shape.names, strict=True):
+        if isinstance(part, Pocket):
+            deep = show_length(depth_rows(part.turning) * part.row_mm, unit)
+            words.append(f"{name} {part.count} passes, {deep}" + (" deep" if part.heel else ""))
+        else:
+            words.append(f"{name} {part.count} rows, {show_length(part.long_mm, unit)}")
+    return tuple(words), _round(shape, unit)
+
+
+def _round(shape: Shape, unit: str) -> str:
+    widest = max((wide for tube in shape.above for wide in tube.wide_mm), default=shape.wide)
+    least, most = decimal_length(2 * shape.wide, unit), decimal_length(2 * widest, unit)
+    return f"round {least}" + (f", at the top {most}" if most != least else "")
+
+
+def in_short(shape: Shape, unit: str) -> str:
+    """The measures in a few words."""
+    shown = ("leg", "foot", "tube")
+    longs = [
+        f"{part.name} {decimal_length(part.long_mm, unit)}"
+        for part in shape.parts
+        if isinstance(part, Tube) and part.name in shown
+    ]
+    return ", ".join([*longs, _round(shape, unit)])

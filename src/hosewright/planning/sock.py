@@ -19,10 +19,10 @@ from hosewright.craft.supply import leg_of_ball, wind_off, yarn_for
 from hosewright.craft.tubes import plan_tube, tube_name
 from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
+from hosewright.picture.of_sock import Knitted, ribbed_parts, sock_shape
 from hosewright.planning.fit import Fit, feet_of, fit_round, leg_round, leg_round_lines, where_tight
 from hosewright.planning.heels import WORKED_OUT, HeelBeside, heels_beside, table
 from hosewright.planning.plan_lines import sock_fields
-from hosewright.planning.ruled_out import ruled_out
 from hosewright.planning.sock_lines import (
     ball_lines,
     leg_lines,
@@ -48,11 +48,13 @@ if TYPE_CHECKING:
     from hosewright.craft.supply import LegOfBall, WindOff, YarnNeed
     from hosewright.craft.tubes import TubeName
     from hosewright.logbook.find.evidence import Worn
-    from hosewright.logbook.records.shelf import Wearer
+    from hosewright.logbook.records.shelf import Machine, Wearer
+    from hosewright.picture.shape import Shape
     from hosewright.planning.fabric import Fabric
     from hosewright.planning.gauges import Knit
     from hosewright.planning.sock_lines import Labelled
     from hosewright.planning.typed import Typed, Values
+
 
 CAUTION = (
     "Take care: for this foot no ease is called safe, round or in length, and a sock that feels fine may still be too "
@@ -471,3 +473,42 @@ def usual_name(knit: Knit | None, wearer: Wearer | None, taken: Collection[str] 
     name = f"{what} for {wearer.name}"[:64] if wearer else what[:64]
     numbered = (f"{name[:58].rstrip()}, {number}" for number in range(2, len(taken) + 3))
     return next(one for one in (name, *numbered) if one not in taken)
+
+
+NO_RIBBER = ("none", "no", "no ribber")  # as a machine's line for its ribber says it
+
+
+def ruled_out(values: Values, machine: Machine | None) -> str:
+    """Why this cannot be cranked on ``machine`` by what its record says, and what can; empty where it can."""
+    if machine is None:
+        return ""
+    turned = values.heel.kind != "none" or values.end == "toe"
+    if machine.crank_goes == "forwards only" and turned:
+        what = "heel and toe are turned" if values.heel.kind != "none" else "a toe is turned"
+        return (
+            f"Ruled out on {machine.name}: its record says that the crank goes forwards only, and {what} to and fro. "
+            "Choose a tube without a heel, drawn up or open at its end."
+        )
+    ribbed = (values.cuff is not None and values.cuff.kind == "ribber") or (
+        values.rib is not None and values.rib.way == "ribber"
+    )
+    if machine.ribber_set.strip().casefold() in NO_RIBBER and ribbed:
+        return (
+            f"Ruled out on {machine.name}: its record says that there is no ribber. A mock rib, or ribs such as “3x1 "
+            "latched”, need none."
+        )
+    return ""
+
+
+def shape_of(made: Made, fabric: Fabric) -> Shape:
+    """The shape of the sock worked out."""
+    a_click = loop_a_click(made, fabric) or 0.0
+    at = fabric.clicks or 0
+    leg = tuple((row, 1 + a_click * (clicks - at)) for row, clicks in made.dial_changes)
+    rib, cuff = made.sock.rib, made.sock.cuff
+    own = fabric.ribs.get(rib.words) if rib else None
+    above = ribbed_parts(rib.pattern, cuff.pattern if cuff and cuff.kind == "ribber" else "") if rib else ()
+    rates = (nominal(own.rows), nominal(own.stitches)) if own else None
+    by = Knitted(nominal(fabric.rows), nominal(fabric.stitches), fabric.slots, leg, above, rates)
+    heel = made.sock.heel if isinstance(made.sock, SockPlan) else None
+    return sock_shape(made.sock.sections, heel, made.sock.toe, by)

@@ -13,9 +13,8 @@ from hosewright.craft.units import quoted, read_length
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
 from hosewright.phrases.field import length
-from hosewright.planning.beside import EASE_ROUND, SIZE_STEP, ball_girth, heel_ankle_girth
 from hosewright.planning.fabric import Fabric
-from hosewright.planning.plan_lines import length_ease
+from hosewright.planning.plan_lines import EASE_ROUND, SIZE_STEP, ball_girth, heel_ankle_girth, length_ease
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual, write_or_print
 from hosewright.verbs.tube import add_rates, read_rates, read_slots

@@ -66,8 +66,10 @@ def run(argv: list[str]) -> int:
 
 def _start(args: Namespace) -> int:
     """Where the search for a yarn begins, as the bench proposes it."""
-    from hosewright.planning.starting import known  # the logbook brings pydantic, and no trial needs it
-    from hosewright.planning.starting_dial import starting_dial
+    from hosewright.planning.starting import (
+        known,  # the logbook brings pydantic, and no trial needs it
+        starting_dial,
+    )
     from hosewright.verbs.book import open_book, the_one
 
     with open_book() as book:
@@ -202,8 +204,8 @@ def response(argv: list[str]) -> int:
 
 def _of_logbook(args: Namespace) -> Response:
     """Fitted to tubes of the logbook, since its last change or of some days."""
-    from hosewright.planning.beside import days_between
     from hosewright.planning.gauges import PlanShelf  # as above
+    from hosewright.planning.plan_lines import days_between
     from hosewright.verbs.book import open_book
     from hosewright.verbs.kept import gauge_named
 

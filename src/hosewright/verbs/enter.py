@@ -17,8 +17,7 @@ from hosewright.logbook.records.shelf import NOTED_COLUMNS, Noted, Wearer, Yarn
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import listed, many
 from hosewright.places import logbook_path
-from hosewright.planning.notebook import doubts_about
-from hosewright.planning.notebook_table import Taking, read_table, typed_again
+from hosewright.planning.notebook import Taking, doubts_about, read_table, typed_again
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each, put_overview, safe, usual
 from hosewright.words.notebook import noted_words
@@ -27,7 +26,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
     from collections.abc import Iterator, Sequence
 
-    from hosewright.planning.notebook_table import Fault
+    from hosewright.planning.notebook import Fault
 
 MOST_FAULTS = 20  # shown; more are counted
 MOST_BYTES = 20_000_000

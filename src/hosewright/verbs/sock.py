@@ -20,8 +20,7 @@ from hosewright.planning.fit import leg_round
 from hosewright.planning.gauges import PlanShelf
 from hosewright.planning.heels import WORKED_OUT, table
 from hosewright.planning.plan_lines import USUAL_CUFF_ROWS, LegTyped
-from hosewright.planning.ruled_out import ruled_out
-from hosewright.planning.sock import heels_for, make_sock, yarn_of
+from hosewright.planning.sock import heels_for, make_sock, ruled_out, yarn_of
 from hosewright.planning.sock_lines import narrowing_note, stripe_lines, striped_metres
 from hosewright.planning.typed import Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK

@@ -15,7 +15,7 @@ from hosewright.phrases.days import local_day
 from hosewright.phrases.field import FieldError
 from hosewright.phrases.lists import nearest
 from hosewright.planning import starting, strings
-from hosewright.planning.starting_dial import NO_START, near_zero, starting_dial
+from hosewright.planning.starting import NO_START, near_zero, starting_dial
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.asking import Form, add_options, pick, say, sure, typed
 from hosewright.verbs.book import open_book, the_one, the_session

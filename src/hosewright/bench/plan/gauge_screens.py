@@ -24,9 +24,18 @@ from hosewright.paper.size_sheet import size_sheet, table_lines
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import aligned, many
 from hosewright.places import data_folder, write_private
-from hosewright.planning.beside import EASE_ROUND, SIZE_STEP, ball_girth, days_between, heel_ankle_girth, rows_wanted
 from hosewright.planning.gauges import PlanShelf, gauge_words, not_cranked_here
-from hosewright.planning.plan_lines import GAUGE, WEARER, length_ease
+from hosewright.planning.plan_lines import (
+    EASE_ROUND,
+    GAUGE,
+    SIZE_STEP,
+    WEARER,
+    ball_girth,
+    days_between,
+    heel_ankle_girth,
+    length_ease,
+    rows_wanted,
+)
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.words.machine import HEADINGS, answer_lines, cylinder_rows, short_cylinder_rows, wanted_words
 

@@ -20,11 +20,11 @@ from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.phrases.lists import aligned
 from hosewright.picture.dyed import dyed
+from hosewright.picture.of_sock import in_short, measures
 from hosewright.planning.choices import USUALLY_CHOSEN, idle_lines
-from hosewright.planning.drawn import in_short, measures, shape_of
 from hosewright.planning.gauges import PlanShelf, gauge_words
 from hosewright.planning.plan_lines import GAUGE, WEARER, WITHOUT, sock_fields, usual_texts
-from hosewright.planning.sock import Working, to_plan, usual_name, work_out
+from hosewright.planning.sock import Working, shape_of, to_plan, usual_name, work_out
 from hosewright.planning.typed import Typed
 from hosewright.words.shelf import item_words
 from hosewright.words.stock import reach_lines

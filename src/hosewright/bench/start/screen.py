@@ -19,7 +19,7 @@ from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Yarn
 from hosewright.phrases.field import FieldError
 from hosewright.planning import starting
 from hosewright.planning.shelf_lines import core
-from hosewright.planning.starting_dial import NO_START, near_zero, starting_dial
+from hosewright.planning.starting import NO_START, near_zero, starting_dial
 from hosewright.words.care import ribber_words
 from hosewright.words.shelf import item_words
 
