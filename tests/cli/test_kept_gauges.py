@@ -17,7 +17,7 @@ from hosewright.logbook.ways import prepare, take_in
 from hosewright.phrases.times import DAY_MS
 from hosewright.places import logbook_path
 from hosewright.planning.gauges import PlanShelf
-from hosewright.verbs.kept import gauge_named
+from hosewright.verbs.sock import gauge_named
 from tests.helpers import START_MS, machine, past_tube
 
 OTHER = machine().model_copy(update={"id": "other-machine", "name": "Other machine"})

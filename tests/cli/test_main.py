@@ -107,7 +107,7 @@ def test_whatever_goes_wrong_there_is_no_traceback(
     def run(_argv: list[str]) -> int:
         raise raised
 
-    monkeypatch.setattr("hosewright.verbs.yarn.run", run)
+    monkeypatch.setattr("hosewright.verbs.gauge.run_yarn", run)
     assert main(["yarn"]) == code
     assert said in capsys.readouterr().err
 

@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any, cast, get_args
 
-from hosewright.craft.dial import Dial, read_position, show_position
+from hosewright.craft.dial import show_position
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import error, measured, nominal
 from hosewright.craft.response import TubeReading, click_for, fit_response
-from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_length, read_number, read_whole, show_length
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_number, show_length
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import many
 from hosewright.session.events import Verdict
-from hosewright.session.search import MOST_CLICKS, search_through
+from hosewright.session.search import search_through
 from hosewright.verbs.parsing import Parser, UsageError, put, safe, usual
+from hosewright.verbs.tube import dial_of, read_clicks
 from hosewright.words.machine import answer_lines
 
 if TYPE_CHECKING:
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.called import Names
     from hosewright.session.search import Search
     from hosewright.verbs.book import Thing
-
-LONGEST_CLICKS = 6
 
 
 def run(argv: list[str]) -> int:
@@ -142,21 +141,6 @@ def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
     return trials
 
 
-def dial_of(args: Namespace) -> Dial:
-    """The dial that ``--pitch`` and ``--clicks-per-turn`` describe. Raises CraftError."""
-    per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
-    return Dial(None if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
-
-
-def read_clicks(text: str, per_turn: int) -> int:
-    """Clicks below zero; a bare whole number is clicks here, turns must say so."""
-    bare = text.strip()
-    clicks = int(bare) if bare.isdecimal() and len(bare) < LONGEST_CLICKS else read_position(bare, per_turn)
-    if clicks > MOST_CLICKS:
-        raise UsageError(f"A dial position is from 0 to {MOST_CLICKS} clicks below zero, and {clicks} was typed.")
-    return clicks
-
-
 def response(argv: list[str]) -> int:
     """Run ``hosewright response``. Raises CraftError or UsageError with a sentence."""
     parser = Parser(
@@ -207,7 +191,7 @@ def _of_logbook(args: Namespace) -> Response:
     from hosewright.planning.gauges import PlanShelf  # as above
     from hosewright.planning.plan_lines import days_between
     from hosewright.verbs.book import open_book
-    from hosewright.verbs.kept import gauge_named
+    from hosewright.verbs.sock import gauge_named
 
     with open_book() as book:
         shelf = PlanShelf(book, usual().tape_error_mm)

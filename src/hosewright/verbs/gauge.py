@@ -1,4 +1,4 @@
-"""``hosewright gauge``: a washed tube's readings in, its gauge with errors and doubts out."""
+"""``hosewright gauge``: a washed tube's readings in, its gauge with errors and doubts out; ``yarn``: its counts."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from hosewright.craft.gauge import Readings, measure_gauge, relaxation, ways_to_
 from hosewright.craft.measured import error, nominal, show_rows
 from hosewright.craft.spread import ASSUMED
 from hosewright.craft.units import plus_minus, read_length, read_mass, read_whole, show_length
-from hosewright.craft.yarn import tex_from, yarn_per_stitch
-from hosewright.verbs.parsing import Parser, aligned, put, sentences, usual
+from hosewright.craft.yarn import counts, read_count, read_yarn_count, tex_from, yarn_per_stitch
+from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
 from hosewright.verbs.tube import add_yarn, read_slots, read_yarn
 
 if TYPE_CHECKING:
@@ -132,3 +132,39 @@ def _lines(gauge: Gauge, over_mm: float | None, have: Settings) -> list[str]:
     if over_mm is not None:
         rows.append((f"Over {show_length(over_mm, have.length_unit)}", show_rows(gauge.rows_in(over_mm))))
     return aligned(rows)
+
+
+# --- a yarn's count ---------------------------------------------------------------------------------------------------
+
+
+# Options, the unit each stands for, and how its number reads.
+_SYSTEMS = {
+    "m_per_100g": "metres in 100 g",
+    "tex": "g in 1000 m",
+    "dtex": "g in 10 000 m",
+    "nm": "m in 1 g",
+    "worsted": "hanks of 560 yd in 1 lb",
+    "cotton": "hanks of 840 yd in 1 lb",
+    "woollen": "runs of 256 yd in 1 lb",
+    "linen": "leas of 300 yd in 1 lb",
+    "denier": "g in 9000 m",
+    "yd_per_oz": "yards in 1 oz",
+}
+
+
+def run_yarn(argv: list[str]) -> int:
+    parser = Parser("yarn", "a yarn's count in every system", 'hosewright yarn "437 yd/100g"')
+    parser.add_argument("count", nargs="*", help="as its label has it: “437 yd/100g”, “Nm 2/8”, “tex 238”, “Ne 2.5”")
+    known = parser.add_mutually_exclusive_group()
+    for name, words in _SYSTEMS.items():
+        known.add_argument(f"--{name.replace('_', '-')}", dest=name, metavar="COUNT", help=words)
+    parser.add_json()
+    args = parser.parse_args(argv)
+    system = next((name for name in _SYSTEMS if getattr(args, name) is not None), None)
+    if bool(args.count) == (system is not None):
+        raise UsageError("Type the yarn's count once, as its label has it (“437 yd/100g”) or by an option (--tex 238).")
+
+    tex = read_count(getattr(args, system), system) if system else read_yarn_count(" ".join(args.count)).tex
+    found = counts(tex)
+    rows = [(name, f"{value:.4g}" if value < 1000 else f"{value:.0f}", _SYSTEMS[name]) for name, value in found.items()]
+    return put(found, aligned(rows), as_json=args.json)

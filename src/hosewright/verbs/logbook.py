@@ -10,47 +10,50 @@ from hosewright.phrases.lists import nearest
 from hosewright.verbs.parsing import Parser, UsageError, put_overview
 
 if TYPE_CHECKING:
-    from argparse import Namespace
-    from collections.abc import Callable
+    from hosewright.verbs.parsing import Verbs
 
 # What each is found in, its summary and an example. The modules say in ``VERBS`` what its options are and what does it.
 _VERBS: dict[str, tuple[str, str, str]] = {
-    "list": ("sessions", "every session, the last changed first", "list"),
-    "show": ("sessions", "where one session stands", "show 20250114-k7mwpd"),
-    "report": ("sessions", "the report on one session", "report 20250114 --output report.md"),
-    "find": ("sessions", "sessions by any word in them, in any order", "find grey --kind tube --since 2024-10"),
-    "compare": ("sessions", "sessions side by side, differences first", "compare 20241006 20251011"),
-    "correct": ("right", "put right what was begun, counted or read off wrongly", "correct 20251011 --rows tube=59"),
+    "list": ("logbook_sessions", "every session, the last changed first", "list"),
+    "show": ("logbook_sessions", "where one session stands", "show 20250114-k7mwpd"),
+    "report": ("logbook_sessions", "the report on one session", "report 20250114 --output report.md"),
+    "find": ("logbook_sessions", "sessions by any word in them, in any order", "find grey --kind tube --since 2024-10"),
+    "compare": ("logbook_sessions", "sessions side by side, differences first", "compare 20241006 20251011"),
+    "correct": (
+        "logbook_sessions",
+        "put right what was begun, counted or read off wrongly",
+        "correct 20251011 --rows tube=59",
+    ),
     "leave-out": (
-        "right",
+        "logbook_sessions",
         "leave a session out of gauges, pace and statistics",
         "leave-out 20251011 --reason felted",
     ),
-    "take-in": ("right", "take a session in again that was left out", "take-in 20251011"),
+    "take-in": ("logbook_sessions", "take a session in again that was left out", "take-in 20251011"),
     "yarn": ("shelf", "what a yarn did, and whether its gauge still holds", 'yarn "Slack Water"'),
     "needles": ("shelf", "needles that keep faulting, by machine and cylinder", "needles"),
     "shelf": ("shelf", "machines, cylinders, yarns, wearers and plans", "shelf yarns"),
     "sheet": ("shelf", "the crank sheet of a plan", "sheet 20241012 --html --output sheet.html"),
     "csv": (
-        "sessions",
+        "logbook_sessions",
         "events of a session, or every gauge and the notebook, for a spreadsheet",
         "csv --output gauges.csv",
     ),
-    "pace": ("sessions", "rows a minute month by month, heel passes apart", "pace"),
-    "export": ("share", "session files, to keep or to give away", "export --folder kept"),
-    "import": ("share", "take session files in; nothing is overwritten", "import kept --dry-run"),
-    "merge": ("share", "take in what another logbook has, by id", "merge other.sqlite --dry-run"),
-    "choose": ("choose", "what was changed in two places, side by side, to choose from", "choose 20250114 2"),
+    "pace": ("logbook_sessions", "rows a minute month by month, heel passes apart", "pace"),
+    "export": ("logbook_share", "session files, to keep or to give away", "export --folder kept"),
+    "import": ("logbook_share", "take session files in; nothing is overwritten", "import kept --dry-run"),
+    "merge": ("logbook_share", "take in what another logbook has, by id", "merge other.sqlite --dry-run"),
+    "choose": ("logbook_share", "what was changed in two places, side by side, to choose from", "choose 20250114 2"),
     "schema": (
-        "share",
+        "logbook_share",
         "the JSON Schema of session files, or of shelf files",
         "schema shelf --output shelf.json",
     ),
-    "check": ("upkeep", "look for damage", "check"),
-    "rescue": ("upkeep", "bring what can be read of a damaged logbook into a new one", "rescue FILE"),
-    "backup": ("upkeep", "copy the whole logbook", "backup logbook-copy.sqlite"),
-    "restore": ("upkeep", "the backups, what each would bring back, and one put in place", "restore 1"),
-    "forget": ("upkeep", "remove a wearer with all that names them", "forget Coxswain --yes"),
+    "check": ("logbook_upkeep", "look for damage", "check"),
+    "rescue": ("logbook_upkeep", "bring what can be read of a damaged logbook into a new one", "rescue FILE"),
+    "backup": ("logbook_upkeep", "copy the whole logbook", "backup logbook-copy.sqlite"),
+    "restore": ("logbook_upkeep", "the backups, what each would bring back, and one put in place", "restore 1"),
+    "forget": ("logbook_upkeep", "remove a wearer with all that names them", "forget Coxswain --yes"),
 }
 
 
@@ -70,8 +73,7 @@ def run(argv: list[str]) -> int:
     if name not in _VERBS:
         raise UsageError(f"The logbook has no verb {quoted(name)}.{nearest(name, _VERBS)} There are {listed}.")
     module, what, example = _VERBS[name]
-    found: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]]
-    found = import_module(f"hosewright.verbs.logbook_{module}").VERBS
+    found: Verbs = import_module(f"hosewright.verbs.{module}").VERBS
     options, do = found[name]
     parser = Parser(f"logbook {name}", what, f"hosewright logbook {example}")
     options(parser)

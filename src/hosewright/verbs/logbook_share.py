@@ -1,8 +1,9 @@
-"""``hosewright logbook``: sharing. export, import with a preview, merge and the schema of session files."""
+"""``hosewright logbook``: sharing. export, import with a preview, merge, choose, schema; and ``hosewright sync``."""
 
 from __future__ import annotations
 
 import json
+import platform
 import sys
 import tempfile
 from dataclasses import asdict
@@ -19,19 +20,23 @@ from hosewright.logbook.travel.merge import merge, preview
 from hosewright.logbook.travel.session_files import schema_text
 from hosewright.logbook.travel.sharing import shared_file
 from hosewright.logbook.travel.shelf_file import ShelfFile
+from hosewright.logbook.travel.sync import sync
 from hosewright.logbook.ways import What
 from hosewright.phrases.harmless import one_line
+from hosewright.phrases.lists import listed, many
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS
 from hosewright.verbs.book import Progress, open_book, the_one, the_session
-from hosewright.verbs.parsing import Parser, UsageError, add_output, put, put_each, safe
+from hosewright.verbs.parsing import Parser, UsageError, add_output, aligned, put, put_each, safe, usual
+from hosewright.words.choices import of_session, questions
 
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Callable
 
     from hosewright.logbook.file.store import SessionLine
     from hosewright.logbook.travel.merge import Arrival
+    from hosewright.verbs.parsing import Verbs
+    from hosewright.words.choices import Question
 
 
 BOTH_KEPT = 3  # done, and something was changed in two places
@@ -230,9 +235,100 @@ def _schema_options(parser: Parser) -> None:
     add_output(parser)
 
 
-VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {
+# --- a folder that laptops share --------------------------------------------------------------------------------------
+
+
+LEFT_OVER = 1  # a file could not be read
+
+
+def run_sync(argv: list[str]) -> int:
+    parser = Parser("sync", "two laptops, one logbook, by a folder they share", "hosewright sync ~/shared/socks")
+    parser.add_argument("folder", metavar="FOLDER", help="a folder on a drive, a stick, or one that is synced")
+    parser.add_argument("--as", dest="laptop", metavar="NAME", help="what this laptop is called there, this time")
+    parser.add_json()
+    args = parser.parse_args(argv)
+    laptop = one_line(args.laptop or usual().laptop or platform.node())[:40] or "a laptop"
+    with open_book("sync", make=True) as book:
+        done = sync(book, Path(args.folder), laptop)
+        to_choose = questions(book)
+    counts = ((done.new, "came"), (done.gone_on, "went on"), (done.beside, "changed on both sides"))
+    said = [f"{len(names)} {what}" for names, what in counts if names]
+    lines = [f"{'; '.join(said) or 'Nothing new came'}. {many(len(done.written), 'file')} written into {args.folder}."]
+    if done.spare:
+        lines.append(f"Nothing is in {safe(listed(done.spare))} that others lack; you may remove it.")
+    facts = {"laptop": laptop, "new": done.new, "gone_on": done.gone_on, "both_kept": done.beside}
+    facts |= {"written": done.written, "spare": done.spare, "unread": done.refused}
+    put(facts | {"to_choose": [one.id for one in to_choose]}, lines, as_json=args.json)
+    for why in done.reasons:
+        print(f"hosewright: left as it is: {why}", file=sys.stderr)
+    if to_choose:
+        names = ", ".join(safe(one.title) for one in to_choose[:5])
+        said_so = f"{names}: changed in two places, and both are kept. `hosewright logbook choose` shows them."
+        print(f"hosewright: {said_so}", file=sys.stderr)
+        return BOTH_KEPT
+    return LEFT_OVER if done.refused else 0
+
+
+# --- what was changed in two places -----------------------------------------------------------------------------------
+
+
+def _choose(args: Namespace) -> int:
+    with open_book("logbook choose" if args.which is not None else "") as book:
+        if args.id is None:
+            return _list_questions(questions(book), as_json=args.json)
+        asked = _asked(book, args.id)
+        lines = _lines(asked)
+        chosen = None
+        if args.which is not None:
+            if not 1 <= args.which <= len(asked.ways):
+                raise UsageError(f"There is no {args.which} to choose; type one of 1 to {len(asked.ways)}.")
+            chosen = asked.ways[args.which - 1]
+            asked.keep(args.which - 1)
+            lines = [f"{asked.heading}: the one from {safe(chosen)} is in its place now. The other is kept."]
+            if len(asked.ways) > 2:
+                lines = [lines[0].replace("The other is kept", "The others are kept")]
+        else:
+            lines.append(f"`hosewright logbook choose {asked.id} 1` puts the first in its place; the others stay.")
+    facts = {"id": asked.id, "kind": asked.kind, "title": asked.title, "ways": _facts(asked), "chosen": chosen}
+    return put(facts, lines, as_json=args.json)
+
+
+def _asked(book: Logbook, said: str) -> Question:
+    every = questions(book)
+    found = [one for one in every if said in (one.id, one.title)]
+    return found[0] if found else of_session(book, the_session(book, said).id)
+
+
+def _list_questions(every: list[Question], *, as_json: bool) -> int:
+    if as_json:
+        return put_each({"id": one.id, "kind": one.kind, "title": one.title, "ways": _facts(one)} for one in every)
+    if not every:
+        print("Nothing was changed in two places.")
+        return 0
+    for one in every:
+        print("\n".join([*_lines(one), f"`hosewright logbook choose {one.id} 1` puts the first in its place.", ""]))
+    print(f"{many(len(every), 'thing')} to choose. Whichever you take, the others are kept.")
+    return 0
+
+
+def _lines(one: Question) -> list[str]:
+    numbers = ("", *(str(at) for at in range(1, len(one.ways) + 1)))
+    return [safe(f"{one.heading} ({one.id})"), *(f"  {line}" for line in aligned([numbers, *one.rows]))]
+
+
+def _facts(one: Question) -> list[dict[str, str]]:
+    return [{row[0]: row[at] for row in one.rows} for at in range(1, len(one.ways) + 1)]
+
+
+def _choose_options(parser: Parser) -> None:
+    parser.add_argument("id", metavar="ID", nargs="?", help="a session, or something on the shelf; without, all")
+    parser.add_argument("which", metavar="NUMBER", nargs="?", type=int, help="the one to put in its place")
+
+
+VERBS: Verbs = {
     "export": (_export_options, _export),
     "import": (_import_options, _import),
     "merge": (_merge_options, _merge),
     "schema": (_schema_options, _schema),
+    "choose": (_choose_options, _choose),
 }

@@ -26,10 +26,10 @@ from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each,
 
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Callable
 
     from hosewright.logbook.upkeep.forgetting import Forgotten
     from hosewright.logbook.upkeep.restoring import Changes, Contents
+    from hosewright.verbs.parsing import Verbs
 
 FAULTY = 1  # `check` found something, or `rescue` lost something; 2 is for what could not be done at all
 _MOST_SHOWN = 12
@@ -332,7 +332,7 @@ def _forgotten_lines(found: Forgotten, *, done: bool) -> list[str]:
     return lines
 
 
-VERBS: dict[str, tuple[Callable[[Parser], None], Callable[[Namespace], int]]] = {
+VERBS: Verbs = {
     "check": (_check_options, _check),
     "rescue": (_rescue_options, _rescue),
     "backup": (_backup_options, _backup),

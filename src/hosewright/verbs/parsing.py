@@ -17,9 +17,12 @@ from hosewright.places import settings_path
 from hosewright.settings.loading import load
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
     from hosewright.settings.table import Settings
+
+    # Of each verb of a module its options, and what does it.
+    Verbs = dict[str, tuple[Callable[["Parser"], None], Callable[[argparse.Namespace], int]]]
 
 LONGEST_COMPLAINT = 300
 # What argparse says, and how a person would. The words differ a little from one Python to the next.

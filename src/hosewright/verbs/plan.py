@@ -16,9 +16,8 @@ from hosewright.planning.typed import Typed
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.asking import HOW, ask_line, pick, say, sure
 from hosewright.verbs.book import open_book, the_one
-from hosewright.verbs.kept import add_gauge, gauge_named, without
 from hosewright.verbs.parsing import Parser, UsageError, put, usual
-from hosewright.verbs.sock import add_lines
+from hosewright.verbs.sock import add_gauge, add_lines, gauge_named, without
 from hosewright.words.stock import reach_lines
 
 if TYPE_CHECKING:

@@ -1,19 +1,24 @@
-"""A tube's numbers as options of several verbs: its slots, its rates with their errors, its yarn."""
+"""A tube's numbers as options of several verbs: its slots, its rates with their errors, its yarn, where the dial is."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from hosewright.craft import LEAST_SLOTS, MOST_SLOTS
+from hosewright.craft.dial import Dial, read_position
 from hosewright.craft.measured import measured
-from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_number, read_whole
+from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_length, read_number, read_whole
 from hosewright.craft.yarn import read_yarn_count
+from hosewright.session.search import MOST_CLICKS
+from hosewright.verbs.parsing import UsageError
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
     from hosewright.craft.measured import Measured
     from hosewright.verbs.parsing import Parser
+
+LONGEST_CLICKS = 6
 
 
 def add_rates(parser: Parser, *, required: bool) -> None:
@@ -59,3 +64,18 @@ def _rate(per_in: str | None, per_cm: str | None, error_text: str | None, what: 
     value = read_number(typed, what=f"number of {what}", least=0.1, most=100)
     error = 0.0 if error_text is None else read_number(error_text, what=f"error of the {what}", least=0, most=value)
     return measured(value / mm, error / mm)
+
+
+def dial_of(args: Namespace) -> Dial:
+    """The dial that ``--pitch`` and ``--clicks-per-turn`` describe. Raises CraftError."""
+    per_turn = read_whole(args.clicks_per_turn, what="clicks per turn", least=1, most=64)
+    return Dial(None if args.pitch is None else read_length(args.pitch, "mm", what="pitch"), per_turn)
+
+
+def read_clicks(text: str, per_turn: int) -> int:
+    """Clicks below zero; a bare whole number is clicks here, turns must say so."""
+    bare = text.strip()
+    clicks = int(bare) if bare.isdecimal() and len(bare) < LONGEST_CLICKS else read_position(bare, per_turn)
+    if clicks > MOST_CLICKS:
+        raise UsageError(f"A dial position is from 0 to {MOST_CLICKS} clicks below zero, and {clicks} was typed.")
+    return clicks
