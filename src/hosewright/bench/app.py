@@ -296,15 +296,11 @@ class Bench(Program):
         if not standing or isinstance(self.screen, LeaveScreen):  # pressed again: that is a yes
             self.exit(0)
         else:
-            self.push_screen(LeaveScreen(standing), self._leave_if)
+            self.visit(LeaveScreen(standing), lambda _: self.exit(0))
 
     def _running_count(self) -> str:
         """Where a count that is running stands, in words; empty when none is."""
         return next((said for screen in self.screen_stack if (said := getattr(screen, "running", ""))), "")
-
-    def _leave_if(self, leave: bool | None) -> None:
-        if leave:
-            self.exit(0)
 
     # --- the palette ---------------------------------------------------------------------------------------
 
@@ -381,19 +377,16 @@ class Bench(Program):
         line = self.book.store.line(live.record.twin_of) if live.record.twin_of else None
         return self.book.state(line) if line else None
 
-    def _take_up_again(self, session_id: str | None) -> None:
+    def _take_up_again(self, session_id: str) -> None:
         """Go on with a session that was looked at, also with one that was given up."""
-        if session_id is not None:
-            from hosewright.session.events import Reopened  # the engine, as above
+        from hosewright.session.events import Reopened  # the engine, as above
 
-            live = self.book.take_up(session_id)
-            if live.state.abandoned:
-                live.do(Reopened())
-            self._put_up_session(live)
+        live = self.book.take_up(session_id)
+        if live.state.abandoned:
+            live.do(Reopened())
+        self._put_up_session(live)
 
-    def start_session(self, record: SessionRecord | None) -> None:
-        if record is None:
-            return
+    def start_session(self, record: SessionRecord) -> None:
         first_ever = not self.book.store.lines(newest=1)
         live = self.book.start(record)
         if first_ever and not self.settings.step_by_step:
@@ -414,9 +407,9 @@ class Bench(Program):
             self._put_up_other_themes()  # a key typed ahead comes before they do by themselves
         screen = screen_of(place, self, **(chosen or {}))
         if place in STARTS:
-            self.push_screen(screen, self.start_session)
+            self.visit(screen, self.start_session)
         elif place in TAKES_UP:
-            self.push_screen(screen, self._take_up_again)
+            self.visit(screen, self._take_up_again)
         else:
             self.push_screen(screen)
 

@@ -10,7 +10,6 @@ from textual.binding import Binding
 from textual.widgets import DataTable
 
 from hosewright.bench.shelf import open_form
-from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryScreen
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
@@ -107,23 +106,19 @@ class NotebookScreen(ListScreen[None]):
         self.query_one(More).say(line for line in said if line)
 
     def action_add(self) -> None:
-        self.app.push_screen(NotedForm(), self.kept)
+        self.visit(NotedForm(), self.kept)
 
     @on(DataTable.RowSelected)
     def _put_right(self) -> None:
         one = self.query_one(Entries).marked
         if one is not None:
-            self.app.push_screen(NotedForm(one), self.kept)
+            self.visit(NotedForm(one), self.kept)
 
     def action_retire(self) -> None:
         one = self.query_one(Entries).marked
-        if one is None:
-            return
-        if one.retired:
-            ask = Ask(f"Take the {one.name} back into use?", "back into use", "leave it retired")
-        else:
-            ask = Ask(f"Retire the {one.name}? No card or plan will use it then.", "retire it", "keep it in use")
-        self.ask_and_keep(ask, one, retired=not one.retired)
+        if one is not None:
+            off = f"Retire the {one.name}? No card or plan will use it then.", "retire it", "keep it in use"
+            self.retire(one, off, (f"Take the {one.name} back into use?", "back into use", "leave it retired"))
 
 
 _OF_A_SOCK = ("wearer", "promise", "parts")
@@ -236,13 +231,12 @@ class NotedForm(EntryScreen[Noted]):
 
     def action_make(self, kind: str) -> None:
         def made(item: Any) -> None:
-            if item is not None:
-                self._offer({name: self.rows[name].chosen for name in _KINDS} | {kind: item.id})
-                self.rows[kind].entry.focus()
-                self.follow()
+            self._offer({name: self.rows[name].chosen for name in _KINDS} | {kind: item.id})
+            self.rows[kind].entry.focus()
+            self.follow()
 
         cls: Any = _KINDS[kind]
-        self.app.push_screen(open_form(self.app, cls), made)
+        self.visit(open_form(self.app, cls), made)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A wearer is a sock's."""

@@ -134,15 +134,12 @@ class KeyList(OptionList):
         what, which = self._rows[event.option_index]
         at = event.option_index
 
-        def learned(key: str | None) -> None:
-            if key is not None:
-                self._take(self._with(what, which, key), at)
-
         question = COUNT_QUESTION
         if what == "move":
             command = all_commands()[which]
             question = f"{called(command)}: {command.help} Press its new key. Esc leaves it as it is."
-        self.app.push_screen(LearnKey(question, lambda key: self._refusal(what, which, key)), learned)
+        learn = LearnKey(question, lambda key: self._refusal(what, which, key))
+        self.app.push_screen(learn, lambda key: self._take(self._with(what, which, key), at) if key else None)
 
     def _with(self, what: str, which: str, key: str) -> Settings:
         """The settings after ``key`` was learned for a line."""

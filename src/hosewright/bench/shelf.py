@@ -9,8 +9,7 @@ from textual.binding import Binding
 from textual.containers import Grid
 from textual.widgets import DataTable
 
-from hosewright.bench.shielded import tell_done, tell_not_done
-from hosewright.bench.widgets.ask import Ask
+from hosewright.bench.shielded import write_and_tell
 from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
@@ -168,7 +167,8 @@ class ShelfScreen(ListScreen[None]):
 
     def _open(self, kind: str, item: Any) -> None:
         def done(made: Any) -> None:
-            self.kept(made)
+            if made is not None:
+                self.kept(made)
             self.query_one(f"#shelf-{kind}", Kind).focus()
 
         cls: Any = _LISTS[kind][0]
@@ -207,21 +207,18 @@ class ShelfScreen(ListScreen[None]):
         if not isinstance(item, Plan | Yarn | Cylinder):
             self.app.notify("Go to a plan, a yarn or a cylinder first.", markup=False)
             return
-        try:
+
+        def write() -> str:
             file = write_shared(self.app.book, item, people=False)
-        except OSError as error:
-            tell_not_done(self, "Not exported", error)
-            return
-        said = "Without people, prices and notes. A friend takes it in with `hosewright logbook import FILE`."
-        tell_done(self, "Exported", f"{file}\n{said}")
+            said = "Without people, prices and notes. A friend takes it in with `hosewright logbook import FILE`."
+            return f"{file}\n{said}"
+
+        write_and_tell(self, write, "Exported")
 
     def action_retire(self) -> None:
         item = self.focused.marked if isinstance(self.focused, Kind) else None
         if item is None:
             self.app.notify("Go to something on a list first.", markup=False)
             return
-        if item.retired:
-            ask = Ask(f"Take {item.name} back into use?", "back into use", "leave it retired")
-        else:
-            ask = Ask(f"Retire {item.name}? Sessions that used it stay as they are.", "retire it", "keep it in use")
-        self.ask_and_keep(ask, item, retired=not item.retired)
+        off = f"Retire {item.name}? Sessions that used it stay as they are.", "retire it", "keep it in use"
+        self.retire(item, off, (f"Take {item.name} back into use?", "back into use", "leave it retired"))

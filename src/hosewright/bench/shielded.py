@@ -13,6 +13,8 @@ from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.session.keys import shown_key
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.message import Message
 
 TROUBLE = (LogbookError, sqlite3.Error)
@@ -39,9 +41,13 @@ def tell_done(screen: Any, title: str, words: str) -> None:
     screen.app.notify(words, title=title, markup=False, timeout=DONE_S)
 
 
-def tell_not_done(screen: Any, title: str, error: Exception) -> None:
-    """Say in a box, in another colour, that it could not be done, and why."""
-    screen.app.notify(str(error), title=title, severity="error", markup=False, timeout=DONE_S)
+def write_and_tell(screen: Any, write: Callable[[], str], did: str = "Written, to print") -> None:
+    """Write files, and say in a box which ones, as ``write`` returns it; or that none could be, and why."""
+    try:
+        tell_done(screen, did, write())
+    except (OSError, ValueError) as error:
+        title = f"Not {did.partition(',')[0].lower()}"
+        screen.app.notify(str(error), title=title, severity="error", markup=False, timeout=DONE_S)
 
 
 class Shielded(InsideScreen):
@@ -53,6 +59,15 @@ class Shielded(InsideScreen):
     KEYS_SAID: ClassVar = True  # a screen that answers for every key itself has False
     ANSWERS: ClassVar = ""  # the keys that a question takes, where there is one
     _put_up = True
+
+    def visit(self, screen: Screen[Any], then: Callable[[Any], object]) -> None:
+        """Put ``screen`` up; ``then`` has what it is dismissed with, unless that is nothing, or a no."""
+
+        def after(result: Any) -> None:
+            if result:
+                then(result)
+
+        self.app.push_screen(screen, after)
 
     async def on_key(self, event: events.Key) -> None:
         """A key that nothing on the screen took, and that is bound to nothing."""

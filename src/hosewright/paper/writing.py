@@ -33,24 +33,25 @@ def write_pages(
     ``plans`` are those made from its gauge. A page written before is written anew.
     Raises OSError, and CraftError for a plan whose heel cannot be turned.
     """
-
     unit = settings.length_unit
-    folder = data_folder() / PRINTS
     pages = {
-        folder / f"{record.id}.html": report_page(
-            record.title, sections(record, entries, unit, plans, settings.tape_error_mm)
-        )
+        f"{record.id}.html": report_page(record.title, sections(record, entries, unit, plans, settings.tape_error_mm))
     }
     if record.plan is not None:
-        pages[folder / f"{record.id}-sheet.html"] = sheet_page(
+        pages[f"{record.id}-sheet.html"] = sheet_page(
             record.plan,
             record.machine,
             length_unit=unit,
             wearer=record.wearer,
         )
-    for path, text in pages.items():
-        write_private(path, text)
-    return list(pages)
+    return [write_print(name, text) for name, text in pages.items()]
+
+
+def write_print(name: str, text: str) -> Path:
+    """Write a page to print, anew where there was one of this name, and return the file. Raises OSError."""
+    path = data_folder() / PRINTS / name
+    write_private(path, text)
+    return path
 
 
 def write_session(book: Logbook, session_id: str) -> Path:

@@ -255,13 +255,9 @@ class WhyScreen(Shielded, Screen[None]):
         def keep(values: dict[str, Any]) -> None:
             self._keep("move-needle", "moved", needle=values["needle"], to=values["to"])
 
-        def kept(values: dict[str, Any] | None) -> None:
-            if values is not None:
-                self._advise()
-
         fields = slot_fields(self._advice.past.bed.slots)
         form = FormScreen("A needle moved", fields, {"needle": self._advice.needle}, dict, keep)
-        self.app.push_screen(form, kept)
+        self.visit(form, lambda _: self._advise())
 
     def action_moved(self, which: int) -> None:
         """What came of a moved needle."""

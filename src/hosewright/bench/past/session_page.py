@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from rich.console import Group
@@ -14,7 +15,7 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from hosewright.bench.doors import screen_of
-from hosewright.bench.shielded import tell_done, tell_not_done
+from hosewright.bench.shielded import tell_done, write_and_tell
 from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.report_screen import ReportScreen, SockPicture
 from hosewright.counting.put_right import (
@@ -107,12 +108,8 @@ class PageScreen(ReportScreen["str | None"]):
             self.app.push_screen(screen_of("replay", self.app, self._record, self._entries))
 
     def action_yarn(self) -> None:
-        def started(session_id: str | None) -> None:
-            if session_id is not None:
-                self.dismiss(session_id)
-
         if self._record is not None:
-            self.app.push_screen(screen_of("card", self.app, self._record.yarn.id), started)
+            self.visit(screen_of("card", self.app, self._record.yarn.id), self.dismiss)
 
     def action_compare(self) -> None:
         """Beside the first sock of its pair; one that is no twin beside all others like it."""
@@ -122,31 +119,24 @@ class PageScreen(ReportScreen["str | None"]):
 
     def action_write(self) -> None:
         """Write the report, and the crank sheet of its plan, as pages to print."""
-        if self._record is not None:
-            try:
-                files = write_pages(self._record, self._entries, self.app.settings, self._plans)
-            except (OSError, ValueError) as error:
-                tell_not_done(self, "Not written", error)
-            else:
-                tell_done(self, "Written, to print", "\n".join(map(str, files)))
+        if (record := self._record) is not None:
+            told = record, self._entries, self.app.settings, self._plans
+            write_and_tell(self, lambda: "\n".join(map(str, write_pages(*told))))
 
     def action_export(self) -> None:
-        if self._record is None:
-            return
-        try:
-            book = self.app.book
-            begun = book.begun(book.store.find(self.session_id))
-            file = write_session(book, self.session_id)
-        except OSError as error:
-            tell_not_done(self, "Not exported", error)
-            return
-        said = f"{file}\nAnother logbook takes it in with `hosewright logbook import FILE`."
-        told = dict.fromkeys(one.name for one in (self._record.wearer, begun.wearer) if one is not None)
-        if self._record.kind == "string":
+        if self._record is not None:
+            write_and_tell(self, partial(self._write_file, self._record), "Exported")
+
+    def _write_file(self, record: SessionRecord) -> str:
+        book = self.app.book
+        begun = book.begun(book.store.find(record.id))
+        said = f"{write_session(book, record.id)}\nAnother logbook takes it in with `hosewright logbook import FILE`."
+        told = dict.fromkeys(one.name for one in (record.wearer, begun.wearer) if one is not None)
+        if record.kind == "string":
             said += "\nThe people its socks are for are left out."
         elif told:  # whoever was named first by mistake is in it, too
             said += f"\nIt tells the name and the feet of {listed(list(told))}."
-        tell_done(self, "Exported", said)
+        return said
 
     def action_put_right(self) -> None:
         """What it was begun with that it was not."""
@@ -159,7 +149,7 @@ class PageScreen(ReportScreen["str | None"]):
             return [*start_events(book, record, values)]
 
         form = FormScreen(f"Put right: {record.title}", *lines, build, remark=lambda _: _STAYS)
-        self.app.push_screen(form, self._put_right)
+        self.visit(form, partial(self.call_later, self._put_right))
 
     def action_work(self) -> None:
         """A count or a reading that was wrong."""
@@ -174,7 +164,9 @@ class PageScreen(ReportScreen["str | None"]):
             return work_events(values, lines)
 
         title = f"Rows and readings: {live.record.title}"
-        self.app.push_screen(FormScreen(title, *lines, build, remark=lambda _: _STRIKES), self._put_right)
+        self.visit(
+            FormScreen(title, *lines, build, remark=lambda _: _STRIKES), partial(self.call_later, self._put_right)
+        )
 
     def action_leave_out(self) -> None:
         """Leave it out of gauges, pace and statistics, or take it in again."""
@@ -186,12 +178,10 @@ class PageScreen(ReportScreen["str | None"]):
             return [left_out(values)]
 
         title = "Leave it out of gauges, pace and statistics"
-        self.app.push_screen(FormScreen(title, LEFT_OUT, {"cranked": True}, build), self._put_right)
+        self.visit(FormScreen(title, LEFT_OUT, {"cranked": True}, build), partial(self.call_later, self._put_right))
 
-    async def _put_right(self, events: list[Event] | None) -> None:
+    async def _put_right(self, events: list[Event]) -> None:
         """Store what was put right, and show what follows."""
-        if not events:
-            return
         live = self.app.book.take_up(self.session_id)
         why, said = put_right(live, events)
         if why:

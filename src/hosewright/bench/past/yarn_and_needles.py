@@ -20,7 +20,6 @@ from hosewright.phrases.lists import many
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Yarn
     from hosewright.session.steps import SessionKind
 
@@ -107,7 +106,8 @@ class YarnCardScreen(ReportScreen["str | None"]):
         plan = self._newest_plan()
         of_plan = {"plan": plan.id} if plan else {}
         chosen = of_plan if kind == "sock" else self._things(self.card)
-        self.app.push_screen(screen_of(kind, self.app, **chosen), self._started)
+        start = screen_of(kind, self.app, **chosen)
+        self.visit(start, lambda record: self.dismiss(self.app.book.start(record).record.id))
 
     def _things(self, card: YarnCard) -> dict[str, str]:
         """The yarn, and the cylinder and machine of its newest tube while they are in use."""
@@ -120,10 +120,6 @@ class YarnCardScreen(ReportScreen["str | None"]):
                 named = {"cylinder": card.courses[0].place.cylinder, "machine": card.courses[0].place.machine}
             chosen |= {what: item for what, item in named.items() if item in in_use}
         return chosen
-
-    def _started(self, record: SessionRecord | None) -> None:
-        if record is not None:
-            self.dismiss(self.app.book.start(record).record.id)
 
 
 class PaceScreen(ReportScreen[None]):

@@ -10,7 +10,7 @@ from textual.binding import Binding
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from hosewright.bench.shielded import tell_done, tell_not_done
+from hosewright.bench.shielded import write_and_tell
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
@@ -21,9 +21,9 @@ from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.paper.charts import LEGEND, plot
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
+from hosewright.paper.writing import write_print
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import aligned, many
-from hosewright.places import data_folder, write_private
 from hosewright.planning.gauges import PlanShelf, gauge_words, not_cranked_here
 from hosewright.planning.plan_lines import (
     EASE_ROUND,
@@ -287,7 +287,8 @@ class SizeScreen(GaugeScreen):
             return
         yarn, at = knit.yarn.name if knit.yarn else knit.gauge.yarn, knit.gauge.dial
         fabric = knit.fabric
-        try:
+
+        def write() -> str:
             page = size_sheet(
                 self._rows(knit, typed),
                 title=yarn,
@@ -299,11 +300,8 @@ class SizeScreen(GaugeScreen):
                 dial="not known" if at is None else show_position(at, knit.dial.clicks_per_turn),
                 unit=self.unit,
             )
-            folder = data_folder() / "prints"
-            path = folder / f"sizes-{knit.gauge.session}.html"
-            write_private(path, sheet_of(f"Sizes: {yarn}", page))
-            write_private(path.with_suffix(".md"), page)
-        except (CraftError, OSError) as error:
-            tell_not_done(self, "Not written", error)
-            return
-        tell_done(self, "Written, to print", f"{path}\nThe same as Markdown lies beside it.")
+            path = write_print(f"sizes-{knit.gauge.session}.html", sheet_of(f"Sizes: {yarn}", page))
+            write_print(path.with_suffix(".md").name, page)
+            return f"{path}\nThe same as Markdown lies beside it."
+
+        write_and_tell(self, write)

@@ -303,11 +303,7 @@ class PlanScreen(EntryScreen[Plan]):
         self.query_one(PlanNumbers).page(way)
 
     def action_make_wearer(self) -> None:
-        def made(wearer: Wearer | None) -> None:
-            if wearer is not None:
-                self._offer_wearers(wearer.id)
-
-        self.app.push_screen(open_form(self.app, Wearer), made)
+        self.visit(open_form(self.app, Wearer), lambda wearer: self._offer_wearers(wearer.id))
 
     def build(self, values: dict[str, Any]) -> Plan:  # noqa: ARG002  # they are in the working
         knit, typed = self.knit, self.typed

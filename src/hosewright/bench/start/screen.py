@@ -15,7 +15,7 @@ from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.logbook.accounts.enough import without_a_lot
 from hosewright.logbook.glance import on_machine
 from hosewright.logbook.records.sessions import SessionRecord
-from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Yarn
+from hosewright.logbook.records.shelf import Machine, Noted, Yarn
 from hosewright.phrases.field import FieldError
 from hosewright.planning import starting
 from hosewright.planning.shelf_lines import core
@@ -326,13 +326,12 @@ class FreshStartScreen(StartScreen):
     # --- keys ----------------------------------------------------------------------------------------------
 
     def action_make(self, kind: str) -> None:
-        def made(item: Machine | Cylinder | Yarn | None) -> None:
-            if item is not None:
-                self.offer({kind: item.id})
-                self.rows[kind].entry.focus()
+        def made(item: Any) -> None:
+            self.offer({kind: item.id})
+            self.rows[kind].entry.focus()
 
         cls: Any = starting.THINGS[kind]
-        self.app.push_screen(open_form(self.app, cls), made)
+        self.visit(open_form(self.app, cls), made)
 
     def question(self, made: SessionRecord) -> Ask | None:
         """A dial very near zero is asked about, like a machine with work on it."""

@@ -176,11 +176,7 @@ class SockStartScreen(StartScreen):
         return [one for one in self.app.book.shelf(Noted) if promise and one.promise == promise]
 
     def action_plan(self) -> None:
-        def made(plan: Plan | None) -> None:
-            if plan is not None:
-                self.offer({"plan": plan.id})
-
-        self.app.push_screen(PlanScreen(), made)
+        self.visit(PlanScreen(), lambda plan: self.offer({"plan": plan.id}))
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
         """The first sock as planned, or the twin as its first really came out."""

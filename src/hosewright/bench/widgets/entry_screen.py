@@ -391,13 +391,8 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         found, ask = made, self.question(made)
         if ask is None:
             self._finish(found)
-            return
-
-        def answered(sure: bool | None) -> None:
-            if sure:
-                self._finish(found)
-
-        self.app.push_screen(ask, answered)
+        else:
+            self.visit(ask, lambda _: self._finish(found))
 
     def _finish(self, made: Made) -> None:
         self.keep(made)
@@ -420,15 +415,10 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         return found
 
     def action_leave(self) -> None:
-        if not self.touched:
+        if self.touched:
+            self.visit(Ask(self.LEAVE, "leave it", "stay here"), lambda _: self.leave())
+        else:
             self.leave()
-            return
-
-        def answered(sure: bool | None) -> None:
-            if sure:
-                self.leave()
-
-        self.app.push_screen(Ask(self.LEAVE, "leave it", "stay here"), answered)
 
     def go_help(self) -> None:
         """The line one is on, the screen, and its keys."""

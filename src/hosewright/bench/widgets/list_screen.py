@@ -12,6 +12,7 @@ from textual.screen import Screen, ScreenResultType
 from textual.widgets import DataTable, Input, Static
 
 from hosewright.bench.shielded import Shielded
+from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.line import in_colours
 from hosewright.phrases.lists import GAP, widths
 
@@ -19,11 +20,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from hosewright.bench.app import Bench
-    from hosewright.bench.widgets.ask import Ask
     from hosewright.phrases.lists import Column
 
 Record = TypeVar("Record")
 
+Question = tuple[str, str, str]  # what is asked, and what a yes and a no do
 BROAD = 176  # columns from which more is said beside the list
 AT_FIRST = 60  # rows filled before the first frame: more than a screen holds; the rest follows behind it
 BACK = Binding("escape", "back", "Back")
@@ -288,16 +289,15 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
         self.read_again(record.id)
 
     def ask_and_keep(self, ask: Ask, record: Any, **change: object) -> None:
+        self.visit(ask, lambda _: self.keep(record.model_copy(update=change)))
 
-        def answered(sure: bool | None) -> None:
-            if sure:
-                self.keep(record.model_copy(update=change))
-
-        self.app.push_screen(ask, answered)
+    def retire(self, record: Any, off: Question, back: Question) -> None:
+        """Ask whether to take it out of use, or where it is out of use, to take it back; either can be read."""
+        self.ask_and_keep(Ask(*(back if record.retired else off)), record, retired=not record.retired)
 
     def kept(self, record: Any) -> None:
-        if record is not None:
-            self.read_again(record.id)
+        """A form kept it."""
+        self.read_again(record.id)
 
     # --- keys ----------------------------------------------------------------------------------------------
 

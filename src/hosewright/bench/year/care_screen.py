@@ -9,7 +9,6 @@ from textual.binding import Binding
 from textual.widgets import Static
 
 from hosewright.bench.doors import screen_of
-from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
@@ -25,7 +24,6 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.year import Care
 
 ENOUGH_LINES = 30  # from here on there is room to say how it is counted
@@ -193,17 +191,13 @@ class CareScreen(ListScreen[str]):
             used = cylinder_in_use(book.store, machine.id)
             cylinder = used if used in known else known[0] if len(known) == 1 else None
         item = blank(machine, what, now, cylinder)
-        self.app.push_screen(care_form(machine, item, self._cylinders, now, self._keep, new=True), self.kept)
+        self.visit(care_form(machine, item, self._cylinders, now, self._keep, new=True), self.kept)
 
     def action_ribber(self) -> None:
         """Set it up in a session of its own, and go there."""
-
-        def started(record: SessionRecord | None) -> None:
-            if record is not None:
-                self.dismiss(self.app.book.start(record).record.id)
-
         if self.machine is not None:
-            self.app.push_screen(screen_of("ribber", self.app, machine=self.machine.id), started)
+            start = screen_of("ribber", self.app, machine=self.machine.id)
+            self.visit(start, lambda record: self.dismiss(self.app.book.start(record).record.id))
 
     @property
     def _marked(self) -> Care | None:
@@ -213,7 +207,7 @@ class CareScreen(ListScreen[str]):
         machine, item = self.machine, self._marked
         if machine is not None and item is not None:
             now = self.app.book.clock.now()
-            self.app.push_screen(care_form(machine, item, self._cylinders, now, self._keep, new=False), self.kept)
+            self.visit(care_form(machine, item, self._cylinders, now, self._keep, new=False), self.kept)
 
     def action_strike(self) -> None:
         item = self._marked
@@ -221,13 +215,9 @@ class CareScreen(ListScreen[str]):
             return
         names = {one.id: one.name for one in self._cylinders}
         said = f"{clock_day(item.at_ms, item.zone_min)}, {entry_words(item, names)}"
-
-        if item.retired:
-            ask = Ask(f"Let this stand again? {said}", "let it stand", "leave it struck out")
-        else:
-            ask = Ask(f"Strike this out? {said}. It stays readable.", "strike it out", "leave it")
-        self.ask_and_keep(ask, item, retired=not item.retired)
+        off = f"Strike this out? {said}. It stays readable.", "strike it out", "leave it"
+        self.retire(item, off, (f"Let this stand again? {said}", "let it stand", "leave it struck out"))
 
     def action_how_often(self) -> None:
         if self.machine is not None:
-            self.app.push_screen(oil_form(self.machine, self._keep), self.kept)
+            self.visit(oil_form(self.machine, self._keep), self.kept)

@@ -210,15 +210,11 @@ class PromiseForm(EntryScreen[Promise]):
 
     def action_make(self, kind: str) -> None:
         def made(item: Any) -> None:
-            if item is not None:
-                self._offer(self._chosen | {kind: item.id} | ({"yarn": item.yarn} if kind == "plan" else {}))
-                self.rows[kind].entry.focus()
+            self._offer(self._chosen | {kind: item.id} | ({"yarn": item.yarn} if kind == "plan" else {}))
+            self.rows[kind].entry.focus()
 
-        if kind == "plan":
-            self.app.push_screen(PlanScreen(), made)
-        else:
-            cls: Any = {"wearer": Wearer, "yarn": Yarn}[kind]
-            self.app.push_screen(open_form(self.app, cls), made)
+        cls: Any = {"wearer": Wearer, "yarn": Yarn}.get(kind)
+        self.visit(open_form(self.app, cls) if cls else PlanScreen(), made)
 
     def build(self, values: dict[str, Any]) -> Promise:
         """The promise; without a name it is called after its wearer and yarn."""

@@ -9,7 +9,7 @@ from textual import on
 from textual.binding import Binding
 from textual.widgets import DataTable
 
-from hosewright.bench.shielded import tell_done, tell_not_done
+from hosewright.bench.shielded import write_and_tell
 from hosewright.bench.widgets.ask import Ask, AskLine, Question
 from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.keybar import BoundBar
@@ -31,10 +31,10 @@ from hosewright.logbook.accounts.pairs import (
 from hosewright.logbook.records.corrected import restated
 from hosewright.paper.care_card import card_html, card_lines, care_card
 from hosewright.paper.report import PageSection
+from hosewright.paper.writing import write_print
 from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.field import Field
 from hosewright.phrases.figures import read_money, show_money
-from hosewright.places import data_folder, write_private
 from hosewright.words.pairs import (
     all_promised,
     all_words,
@@ -160,7 +160,7 @@ class PairsScreen(ListScreen[None]):
             self._open(self.marked.promise)
 
     def _open(self, item: Promise | None) -> None:
-        self.app.push_screen(PromiseForm(item), self.kept)
+        self.visit(PromiseForm(item), self.kept)
 
     def action_crank(self) -> None:
         pair = self.marked
@@ -194,18 +194,17 @@ class PairsScreen(ListScreen[None]):
         field = Field("sock", "What to do", "join it to this pair, or part it", choices=offers, required=True)
         form = FormScreen(f"The socks of {promise.name}", [field], {}, lambda values: str(values["sock"]))
 
-        def done(chosen: str | None) -> None:
-            if chosen is not None:
-                way, which = chosen.split(" ")
-                session, _, number = which.partition("/")
-                live = self.app.book.take_up(session)
-                to = (promise.id, promise.name) if way == "join" else None
-                why = live.do(restated("promise", to, int(number or 0), was="" if to else promise.name))
-                if why:
-                    self.app.notify(why, severity="error", markup=False)
-                self.read_again(promise.id)
+        def done(chosen: str) -> None:
+            way, which = chosen.split(" ")
+            session, _, number = which.partition("/")
+            live = self.app.book.take_up(session)
+            to = (promise.id, promise.name) if way == "join" else None
+            why = live.do(restated("promise", to, int(number or 0), was="" if to else promise.name))
+            if why:
+                self.app.notify(why, severity="error", markup=False)
+            self.read_again(promise.id)
 
-        self.app.push_screen(form, done)
+        self.visit(form, done)
 
     def _names(self, sock: Sock, promise: Promise) -> bool:
         """Whether the session itself says that the sock is of this pair; the first of a twin need not."""
@@ -237,12 +236,9 @@ class PairsScreen(ListScreen[None]):
         pair = self.marked
         if pair is None:
             return
-        name, retired = pair.promise.name, pair.promise.retired
-        if retired:
-            ask = Ask(f"Promise {name} again?", "promised again", "leave it called off")
-        else:
-            ask = Ask(f"Call off {name}? Socks cranked for it stay in the logbook.", "call it off", "keep it")
-        self.ask_and_keep(ask, pair.promise, retired=not retired)
+        name = pair.promise.name
+        off = f"Call off {name}? Socks cranked for it stay in the logbook.", "call it off", "keep it"
+        self.retire(pair.promise, off, (f"Promise {name} again?", "promised again", "leave it called off"))
 
     # --- money ---------------------------------------------------------------------------------------------
 
@@ -308,12 +304,6 @@ class CareCardScreen(ReportScreen[None]):
         await page.show(self._card.title, parts)
 
     def action_write(self) -> None:
-        if self._card is None:
-            return
-        path = data_folder() / "prints" / f"care-card-{self._promise.id}.html"
-        try:
-            write_private(path, card_html(self._card))
-        except OSError as error:
-            tell_not_done(self, "Not written", error)
-            return
-        tell_done(self, "Written, to print", str(path))
+        card = self._card
+        if card is not None:
+            write_and_tell(self, lambda: str(write_print(f"care-card-{self._promise.id}.html", card_html(card))))

@@ -10,7 +10,6 @@ from textual.widgets import DataTable
 
 from hosewright.bench.doors import screen_of
 from hosewright.bench.shelf import open_form
-from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
@@ -125,18 +124,18 @@ class StockScreen(ListScreen["str | None"]):
 
     def action_add(self) -> None:
         if self.marked is not None:
-            self.app.push_screen(lot_form(self.app, self.marked.stock.yarn), self.kept)
+            self.visit(lot_form(self.app, self.marked.stock.yarn), self.kept)
 
     def action_change(self) -> None:
         if self.marked is not None and self.marked.lot is not None:
-            self.app.push_screen(lot_form(self.app, self.marked.stock.yarn, self.marked.lot.lot), self.kept)
+            self.visit(lot_form(self.app, self.marked.stock.yarn, self.marked.lot.lot), self.kept)
 
     def action_weigh(self) -> None:
         if self.lot is not None:
-            self.app.push_screen(weigh_form(self.app, self.lot), self.kept)
+            self.visit(weigh_form(self.app, self.lot), self.kept)
 
     def action_yarn(self) -> None:
-        self.app.push_screen(open_form(self.app, Yarn), self.kept)
+        self.visit(open_form(self.app, Yarn), self.kept)
 
     @on(DataTable.RowSelected)
     def _show_ledger(self) -> None:
@@ -157,11 +156,8 @@ class StockScreen(ListScreen["str | None"]):
             return
         lot = self.lot.lot
         name = lot_words(lot)
-        if lot.retired:
-            ask = Ask(f"Put {name} back on the list?", "put it back", "leave it retired")
-        else:
-            ask = Ask(f"Retire {name}? Its grams no longer count; o shows it again.", "retire it", "keep it")
-        self.ask_and_keep(ask, lot, retired=not lot.retired)
+        off = f"Retire {name}? Its grams no longer count; o shows it again.", "retire it", "keep it"
+        self.retire(lot, off, (f"Put {name} back on the list?", "put it back", "leave it retired"))
 
 
 class LedgerLines(Listed[LedgerRow]):
@@ -238,26 +234,18 @@ class LotScreen(ListScreen["str | None"]):
 
     def action_weigh(self) -> None:
         if self._stock is not None:
-            self.app.push_screen(weigh_form(self.app, self._stock), self.kept)
+            self.visit(weigh_form(self.app, self._stock), self.kept)
 
     def action_strike(self) -> None:
         one = self._weighings.get(self._about)
-        if one is None:
-            return
-        if one.retired:
-            ask = Ask(f"Put the weighing back ({one.name})?", "put it back", "leave it out")
-        else:
-            ask = Ask(f"Strike the weighing out ({one.name})? It stays readable.", "strike it out", "leave it")
-        self.ask_and_keep(ask, one, retired=not one.retired)
+        if one is not None:
+            off = f"Strike the weighing out ({one.name})? It stays readable.", "strike it out", "leave it"
+            self.retire(one, off, (f"Put the weighing back ({one.name})?", "put it back", "leave it out"))
 
     @on(DataTable.RowSelected)
     def _show_session(self) -> None:
         session, slash, _ = self._about.partition("/")
         if slash:
-            self.app.push_screen(screen_of("page", self.app, session), self._seen)
+            self.visit(screen_of("page", self.app, session), self.dismiss)
         else:
             self.app.notify("This line has no session.", markup=False)
-
-    def _seen(self, session_id: str | None) -> None:
-        if session_id is not None:
-            self.dismiss(session_id)
