@@ -35,12 +35,18 @@ if TYPE_CHECKING:
     from hosewright.session.steps import MeasureField, Step
 
 MADE = {
+    "two-and-one": Typed(foot="26 cm", leg="6 cm", lowering="two-and-one"),
+    "near": Typed(
+        foot="26 cm", leg="6 cm", lowering="near", plain="both", leg_rib="3x1 latched", instep_rib="3x1 latched"
+    ),
+    "footlet": Typed(foot="26 cm", leg="none", cuff="hem", rows="12"),
     "wide": Typed(foot="26 cm", leg="6 cm", heel_needles="38"),
     "mini-gusset": Typed(foot="26 cm", leg="6 cm", heel="mini-gusset", gusset="4", leg_rib="3x1", instep_rib="3x1"),
     "afterthought": Typed(foot="26 cm", leg="none", heel="afterthought", cuff="hem", rows="12", reinforced="yes"),
     "tube sock": Typed(foot="26 cm", leg="9 cm", heel="none"),
     "footless": Typed(foot="26 cm", leg="9 cm", heel="none", end="drawn up"),
     "wristers": Typed(leg="15 cm", heel="none", end="chained off", cuff="hem", rows="12"),
+    "leg warmers": Typed(leg="30 cm", heel="none", end="chained off", cuff="hem", rows="12"),
 }
 
 
@@ -92,15 +98,14 @@ NAMES = {
     "afterthought": "footlet",
     "tube sock": "tube sock",
     "wristers": "wrister",
-    "long": "leg warmer",
+    "leg warmers": "leg warmer",
 }
 
 
 @pytest.mark.parametrize("made", NAMES)
 def test_each_is_called_what_it_is(book: Logbook, made: str) -> None:
     stock(book)
-    longer = Typed(leg="30 cm", heel="none", end="chained off", cuff="hem", rows="12")
-    typed, name = {**MADE, "long": longer}[made], NAMES[made]
+    typed, name = MADE[made], NAMES[made]
     plan = plan_of(typed)
     assert plan.name == f"Moss {name}s"
     book.keep(plan)

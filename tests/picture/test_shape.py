@@ -31,6 +31,7 @@ def planned(draw_: st.DrawFn) -> tuple[SockPlan, Knitted]:
     half = slots // 2
     left = draw_(st.integers(2, half - 4))
     cuff = draw_(st.sampled_from((None, hung_hem(slots, 16), ribber_rib(slots, "1x1", 20))))
+    least = 0 if cuff else 5  # an afterthought heel wants rows above it
     wide = HeelAs(needles=half + 2 * draw_(st.integers(1, half // 3)))
     gusset = HeelAs("mini-gusset", gusset=draw_(st.integers(1, half // 3)))
     heel = draw_(st.sampled_from((USUAL_HEEL, wide, gusset, HeelAs("afterthought"))))
@@ -39,7 +40,7 @@ def planned(draw_: st.DrawFn) -> tuple[SockPlan, Knitted]:
         rows_per_mm=rows,
         stitches_per_mm=stitches,
         tube_length_mm=draw_(st.floats(90, 200)),
-        leg_mm=draw_(st.floats(0, 350)),
+        leg_mm=draw_(st.floats(least, 350)),
         left_in_work=left,
         plain_passes=draw_(st.sampled_from((False, True) if heel is wide else (False, True, "before", "after"))),
         extra_heel_passes=draw_(st.sampled_from((0, 4, 10))),

@@ -234,6 +234,11 @@ def plan_sock(
     sections = _sections(
         slots, cuff, half_up(leg), extra_heel_rows, heel, chosen.rows, toe, rib, whole, afterthought=afterthought
     )
+    if afterthought and sections[0].name == "foot":
+        raise CraftError(
+            "An afterthought heel needs rows above it, whose loops wait below its waste yarn: choose a cuff, or type a "
+            "leg."
+        )
     around = slots / as_measured(stitches_per_mm)
     foot_mm = None if foot_length_mm is None else nominal(foot_length_mm)
     notes += unlikely_notes(slots, chosen.rows, nominal(around), foot_mm)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from hosewright.planning.fabric import Fabric
     from hosewright.planning.typed import Values
 
-NO_ROOM = ("no", "room")
+CANNOT = ("cannot", "be")
 HEADINGS = ("", "passes", "deep", "foot", "sole", "round", "yarn")
 _LENGTHS = {"in": "inches", "cm": "cm", "mm": "mm"}
 WORKED_OUT = (
@@ -60,7 +60,7 @@ class HeelBeside:
         """It as a line of a table under ``HEADINGS``."""
         named = f"{'*' if self.chosen else ' '} {self.words}"
         if self.why_not:
-            return (named, *NO_ROOM)
+            return (named, *CANNOT)
         deep = self.depth_rows / rows_per_mm
         lengths = [length_number(mm, unit) for mm in (deep, self.sole_mm, self.round_mm)]
         return (
