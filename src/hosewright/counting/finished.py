@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.counting.measuring import doubt_words
 from hosewright.craft.stock import prorated, to_mg
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
 from hosewright.logbook.accounts.use import sock_mg
+from hosewright.logbook.find.evidence import tube_doubts
 from hosewright.phrases.lists import many
 from hosewright.session.results import cranked, pieces_of, tube_gauge, worn_words
 from hosewright.session.steps import CountPasses, CountRows
@@ -36,7 +36,7 @@ def result_words(live: Live, back: str = "b") -> str:
         f"{rows * MM_PER_INCH:.2f} rows and {stitches * MM_PER_INCH:.2f} stitches to the inch.\n"
         f"To the centimetre {rows * MM_PER_CM:.3f} and {stitches * MM_PER_CM:.3f}."
     )
-    doubts = doubt_words(live, tube)
+    doubts = tube_doubts(live.record, live.state, tube)
     if not doubts:
         return f"{found} Plan a sock from it next."
     return "\n".join([found, *doubts, f"{back} goes back to the readings."])

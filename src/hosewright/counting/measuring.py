@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from statistics import median
+from statistics import fmean, median
 from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
-from hosewright.craft.doubts import CM_PER_INCH, UNIT_MISTAKE_BAND, doubts
+from hosewright.craft.doubts import CM_PER_INCH, UNIT_MISTAKE_BAND
 from hosewright.craft.units import read_length, read_mass, show_length, show_mass
-from hosewright.craft.yarn import tex_from
+from hosewright.logbook.find.evidence import tube_doubts
 from hosewright.logbook.records.planned import name_of
 from hosewright.phrases.lists import listed
-from hosewright.session.results import tube_gauge, wash_change
+from hosewright.session.results import tube_gauge
 from hosewright.session.words import label_of
-from hosewright.words.findings import on_foot_words
+from hosewright.words.findings import on_foot_words, wash_words
 
 if TYPE_CHECKING:
-    from hosewright.craft.gauge import Gauge
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
     from hosewright.session.steps import MeasureField
@@ -77,15 +76,16 @@ def readings_words(state: State, item: MeasureField, length_unit: str, mass_unit
     values = state.values(item.id)
     if not values:
         return ""
-    if item.quantity == "choice":
-        return item.choices[int(values[-1])]
-
-    def show(value: float) -> str:
-        return show_length(value, length_unit) if item.quantity == "length" else show_mass(value, mass_unit)
-
     if not item.repeats or len(values) == 1:
-        return show(values[-1])
-    return f"{show(sum(values) / len(values))}, mean of {len(values)}"
+        return show_value(values[-1], item, length_unit, mass_unit)
+    return f"{show_value(fmean(values), item, length_unit, mass_unit)}, mean of {len(values)}"
+
+
+def show_value(value: float, item: MeasureField, length_unit: str, mass_unit: str) -> str:
+    """A reading of this field, in words."""
+    if item.quantity == "choice":
+        return item.choices[int(value)]
+    return show_length(value, length_unit) if item.quantity == "length" else show_mass(value, mass_unit)
 
 
 def far_off_words(state: State, field: str, strike: str = "Ctrl+X") -> str:
@@ -119,7 +119,6 @@ def gauge_words(live: Live, settings: Settings) -> str:
         return f"{error} Strike out the reading that is wrong."
     if gauge is None:
         return ""
-    shrunk, drawn_in = wash_change(live.state, "length"), wash_change(live.state, "width")
     numbers = gauge.as_numbers()
     lines = [
         f"{live.state.count_of('tube')} rows were cranked on {live.state.slots} needles.",
@@ -130,20 +129,8 @@ def gauge_words(live: Live, settings: Settings) -> str:
         ),
         f"Round: {show_length(numbers['circumference_mm'], settings.length_unit)}; "
         f"rows to stitches {numbers['ratio']:.2f} to 1" + ("." if live.record.rib else " (plain tubes are near 1.3)."),
-        *(
-            f"The wash changed the {what} by {percent:+.1f} %."
-            for what, percent in (("length", shrunk), ("width", drawn_in))
-            if percent is not None
-        ),
-        *doubt_words(live, gauge),
+        *wash_words(live.state),
+        *tube_doubts(live.record, live.state, gauge),
         on_foot_words(live.record, live.state, numbers["circumference_mm"], settings.length_unit),
     ]
     return "\n".join(line for line in lines if line)
-
-
-def doubt_words(live: Live, gauge: Gauge) -> tuple[str, ...]:
-    """What looks wrong with a tube's gauge, beside its yarn's count and what the wash did."""
-    metres = live.record.yarn.m_per_100g
-    tex = tex_from("m_per_100g", metres) if metres else None
-    changes = wash_change(live.state, "length"), wash_change(live.state, "width")
-    return doubts(gauge, tex, *changes, ribbed=bool(live.record.rib))

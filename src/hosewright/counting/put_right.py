@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from hosewright.counting.hands import joined_on
-from hosewright.counting.measuring import ReadingError, read_value
+from hosewright.counting.measuring import ReadingError, read_value, show_value
 from hosewright.craft.dial import show_position
-from hosewright.craft.units import show_length, show_mass
 from hosewright.logbook.accounts.stock import lot_words, lots_of
 from hosewright.logbook.records.corrected import restated
 from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
@@ -16,6 +14,7 @@ from hosewright.logbook.records.year import Lot, Promise
 from hosewright.phrases.days import local_day, plain_day, read_day_gone, show_day
 from hosewright.phrases.field import Field, FieldError, whole, words
 from hosewright.phrases.lists import many
+from hosewright.phrases.times import local
 from hosewright.session.events import Event, LeftOut, Recounted, Reread, Restatable, Restated, Struck
 from hosewright.session.observations import place_words
 from hosewright.session.rules import MOST_ROWS
@@ -24,6 +23,7 @@ from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from datetime import date
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
@@ -100,7 +100,7 @@ def _whole_day(text: str, today: date) -> str:
 
 def day_of(record: SessionRecord) -> str:
     """The day a session was begun where the knitter is, as ISO 8601 has it."""
-    return datetime.fromtimestamp((record.started_ms + record.zone_min * 60_000) / 1000, UTC).date().isoformat()
+    return local(record.started_ms, record.zone_min).date().isoformat()
 
 
 def _of_sock(record: SessionRecord, sock: int) -> Any:
@@ -248,9 +248,7 @@ def _reading_line(name: str, item: MeasureField, settings: Settings) -> Field:
             raise ValueError(str(error)) from error
 
     def show(value: float) -> str:
-        if item.quantity == "choice":
-            return item.choices[int(value)]
-        return show_length(value, length_unit) if item.quantity == "length" else show_mass(value, mass_unit)
+        return show_value(value, item, length_unit, mass_unit)
 
     sock = f", sock {sock_of(item.id)}" if sock_of(item.id) else ""
     return Field(name, f"{label_of(item)}{sock}", "empty: struck out", read, show)

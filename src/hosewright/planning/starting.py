@@ -12,7 +12,6 @@ from hosewright.craft.measured import error, nominal
 from hosewright.craft.ribs import make_rib, read_rib
 from hosewright.craft.stitch_size import StitchSize, expected_turns, start_of_search
 from hosewright.craft.stripes import wind_off_rows
-from hosewright.craft.yarn import tex_from
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
@@ -506,7 +505,7 @@ def learnt_start(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn
     own = _found_for(yarn, searches)
     if own is not None:
         return StartingDial(own.clicks + machine.turn, f"a full turn below {own.source}")
-    expected = expected_turns(_stitch_sizes(book, searches), _tex(yarn))
+    expected = expected_turns(_stitch_sizes(book, searches), yarn.tex)
     if expected is None:
         return None
     said = f"your {len(searches)} searches on this cylinder say" if len(searches) > 1 else "your one search here says"
@@ -527,11 +526,7 @@ def _stitch_sizes(book: Logbook, searches: Sequence[tuple[SessionRecord, int]]) 
     for record, baseline in searches:
         turns.setdefault(record.yarn.id, []).append(baseline / record.head.clicks_per_turn)
         yarns.setdefault(record.yarn.id, book.get(Yarn, record.yarn.id) or record.yarn)
-    return [StitchSize(fmean(found), _tex(yarns[one]), len(found)) for one, found in turns.items()]
-
-
-def _tex(yarn: Yarn) -> float | None:
-    return tex_from("m_per_100g", yarn.m_per_100g) if yarn.m_per_100g else None
+    return [StitchSize(fmean(found), yarns[one].tex, len(found)) for one, found in turns.items()]
 
 
 def _searches(book: Logbook, machine: Machine, cylinder: Cylinder) -> Iterator[tuple[SessionRecord, int]]:

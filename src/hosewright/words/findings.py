@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
-from hosewright.craft.doubts import doubts
 from hosewright.craft.fit import trial_words
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
 from hosewright.craft.measured import measured, show_rows, shown_error, tape_part
 from hosewright.craft.units import length_plus_minus, plus_minus, show_length, show_mass
-from hosewright.craft.yarn import tex_from
+from hosewright.logbook.find.evidence import tube_doubts
 from hosewright.phrases.harmless import typed
 from hosewright.phrases.lists import many
 from hosewright.session.results import choice, tube_gauge, verdict_words, wash_change
@@ -147,12 +146,14 @@ def _gauge_lines(gauge: Gauge, record: SessionRecord, state: State, unit: str) -
         *([] if record.rib else [f"- Loop length: {both('loop_length_mm')} mm"]),  # plain knitting's rule
         f"- Rows to stitches: {both('ratio')}",
     ]
-    length, width = wash_change(state, "length"), wash_change(state, "width")
-    changes = (("length", length), ("width", width))
-    lines += [f"- The wash changed the {what} by {change:+.1f} %." for what, change in changes if change is not None]
-    tex = None if record.yarn.m_per_100g is None else tex_from("m_per_100g", record.yarn.m_per_100g)
-    found = doubts(gauge, tex, length, width, ribbed=bool(record.rib))
-    return lines + [f"- To check: {doubt}" for doubt in found]
+    lines += [f"- {said}" for said in wash_words(state)]
+    return lines + [f"- To check: {doubt}" for doubt in tube_doubts(record, state, gauge)]
+
+
+def wash_words(state: State) -> list[str]:
+    """What the wash changed of a tube, as far as both were measured, a sentence each."""
+    changes = ((what, wash_change(state, what)) for what in ("length", "width"))
+    return [f"The wash changed the {what} by {change:+.1f} %." for what, change in changes if change is not None]
 
 
 def _socks(record: SessionRecord, state: State) -> list[str]:

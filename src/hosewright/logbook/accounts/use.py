@@ -108,7 +108,7 @@ def sock_mg(plan: Plan, yarn: Yarn | None) -> int | None:
 def per_stitch(gauge: GaugeRecord, yarn: Yarn | None) -> YarnPerStitch:
     """Yarn in a stitch of this gauge, by both ways where the tube was weighed. Raises CraftError."""
     loop = loop_length_mm(measured(gauge.rows_per_mm, gauge.rows_per_mm_error))
-    tex = tex_from("m_per_100g", yarn.m_per_100g) if yarn and yarn.m_per_100g else None
+    tex = yarn.tex if yarn else None
     if gauge.mass_g is None or gauge.rows is None:
         return yarn_per_stitch(loop, tex)
     grams = tube_mass(gauge.mass_g) / (gauge.rows * gauge.slots)

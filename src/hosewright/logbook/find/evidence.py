@@ -14,7 +14,6 @@ from hosewright.craft.doubts import doubts
 from hosewright.craft.fit import CylinderSize
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length
-from hosewright.craft.yarn import tex_from
 from hosewright.logbook.accounts.pace import walked
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.wanted import has_words
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from hosewright.craft.gauge import Gauge
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import Store
+    from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Cylinder, Plan
     from hosewright.session.state import State
 
@@ -131,15 +131,14 @@ def measured_tube(book: Logbook, session_id: str, tape_error_mm: float = TAPE_HA
         return None  # its readings cannot be a tube's, so it has no gauge on any list either
     if gauge is None:
         return None
-    metres = book.record(line).yarn.m_per_100g
-    found = doubts(
-        gauge,
-        tex_from("m_per_100g", metres) if metres else None,
-        wash_change(state, "length"),
-        wash_change(state, "width"),
-    )
     stretched = state.values("stretched")
-    return MeasuredTube(gauge, fmean(stretched) if stretched else None, found)
+    return MeasuredTube(gauge, fmean(stretched) if stretched else None, tube_doubts(book.record(line), state, gauge))
+
+
+def tube_doubts(record: SessionRecord, state: State, gauge: Gauge) -> tuple[str, ...]:
+    """What looks wrong with the gauge of a tube, beside its yarn's count and what the wash did."""
+    changes = wash_change(state, "length"), wash_change(state, "width")
+    return doubts(gauge, record.yarn.tex, *changes, ribbed=bool(record.rib))
 
 
 def as_fitted(cylinder: Cylinder | None, slots: int) -> CylinderSize:

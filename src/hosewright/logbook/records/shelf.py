@@ -16,6 +16,7 @@ from hosewright.craft.dial import CLICKS_PER_TURN, clicks_typed
 from hosewright.craft.heels import MOST_GUSSET, EndKind, HeelKind
 from hosewright.craft.ribs import Way as RibWay
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
+from hosewright.craft.yarn import tex_from
 from hosewright.logbook.records.fields import (
     Clicks,
     Core,
@@ -124,6 +125,11 @@ class Yarn(Kept):
     care: Annotated[tuple[Id, ...], Field(max_length=12)] = ()
     note: Note = ""
     retired: bool = False
+
+    @property
+    def tex(self) -> float | None:
+        """Grams per km, as far as its count is known."""
+        return None if self.m_per_100g is None else tex_from("m_per_100g", self.m_per_100g)
 
 
 class Wearer(Kept):
