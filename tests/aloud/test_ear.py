@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.aloud.ear import Ear, hears
-from hosewright.aloud.tones import LOUD, RATE, TONES, tone_file, tones_here
+from hosewright.aloud.speakers import LOUD, RATE, TONES, tone_file, tones_here
 from hosewright.counting.hands import Hands
 from hosewright.logbook.book import Logbook
 from hosewright.session.events import Pressed

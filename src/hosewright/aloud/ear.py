@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.aloud.speakers import Speaker, speaker_of
-from hosewright.aloud.tones import Tones, tones_here
+from hosewright.aloud.speakers import Speaker, Tones, speaker_of, tones_here
 from hosewright.session.heard import for_the_ear, heard_of, heard_place
 from hosewright.settings.table import ALOUD, TABLE
 

@@ -43,29 +43,35 @@ class Base:
 
 
 @dataclass(frozen=True, slots=True)
-class TubeLine:
-    """A tube: its gauge, what the wash did in %, and how it sat on the foot; not ``washed`` yet, its gauge before it.
-
-    ``noted``: the day as the notebook that it is from has it, with the dial as ``dial_noted``.
-    """
+class _Dated:
+    """What was cranked, and when. ``noted``: the day as the notebook that it is from has it."""
 
     session: str
     title: str
     began_ms: int
     zone_min: int
-    gauge: Gauge
-    length_change: float | None
-    width_change: float | None
-    on_foot: str
-    noted: str = ""
-    dial_noted: str = ""
-    washed: bool = True
-    shared: str = ""
+    noted: str = field(default="", kw_only=True)
+    shared: str = field(default="", kw_only=True)
 
     @property
     def when(self) -> str:
         """The day, and whether it is from the notebook or was shared."""
         return day_words(self.began_ms, self.zone_min, self.noted, self.shared)
+
+
+@dataclass(frozen=True, slots=True)
+class TubeLine(_Dated):
+    """A tube: its gauge, what the wash did in %, and how it sat on the foot; not ``washed`` yet, its gauge before it.
+
+    ``dial_noted``: the dial as the notebook has it.
+    """
+
+    gauge: Gauge
+    length_change: float | None
+    width_change: float | None
+    on_foot: str
+    dial_noted: str = ""
+    washed: bool = True
 
     def rows(self) -> Mean:
         """Rows per mm with both kinds of error."""
@@ -77,26 +83,15 @@ class TubeLine:
 
 
 @dataclass(frozen=True, slots=True)
-class SockLine:
+class SockLine(_Dated):
     """A sock: how much yarn it took, in g, and what was said of it; of the notebook's its ``parts``, too."""
 
-    session: str
-    title: str
-    began_ms: int
-    zone_min: int
     status: str
     wearer: str
     mass_g: float | None
     planned_g: float | None
     verdict: str
-    noted: str = ""
     parts: str = ""
-    shared: str = ""
-
-    @property
-    def when(self) -> str:
-        """The day, and whether it is from the notebook or was shared."""
-        return day_words(self.began_ms, self.zone_min, self.noted, self.shared)
 
 
 @dataclass(slots=True)
@@ -299,12 +294,14 @@ def _noted_tube(one: Noted, gauge: GaugeRecord) -> TubeLine:
     stitches = measured(gauge.stitches_per_mm, gauge.stitches_per_mm_error)
     known = gauge_of_rates(gauge.rows, gauge.slots, rows, stitches)
     on_foot = one.fit if one.what == "gauge" else ""
-    return TubeLine(one.id, one.name, one.at_ms, 0, known, None, None, on_foot, one.day, one.dial, shared=one.shared)
+    return TubeLine(
+        one.id, one.name, one.at_ms, 0, known, None, None, on_foot, one.dial, noted=one.day, shared=one.shared
+    )
 
 
 def _noted_sock(one: Noted, wearer: str) -> SockLine:
-    title, told = f"Sock for {wearer}" if wearer else "Sock", (one.day, one.parts_typed, one.shared)
-    return SockLine(one.id, title, one.at_ms, 0, "finished", wearer, one.mass_g, None, one.worn, *told)
+    title, said = f"Sock for {wearer}" if wearer else "Sock", (one.mass_g, None, one.worn, one.parts_typed)
+    return SockLine(one.id, title, one.at_ms, 0, "finished", wearer, *said, noted=one.day, shared=one.shared)
 
 
 def _sock(record: SessionRecord, state: State, number: int, sock: StringSock | None) -> SockLine:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from hosewright.craft import heels
@@ -141,29 +142,24 @@ def steps(
 
 def sock_parts(plan: Plan, sections: Sequence[Section], carrier: Side = "left") -> SockParts:
     """What a sock of this plan with ``sections`` is made of. Raises CraftError."""
-    if is_tube(plan):
-        toe = tube_toe(plan, carrier)
-        return SockParts(
-            tuple(sections),
-            None,
-            toe,
-            cuff(plan),
-            reinforced=plan.reinforced,
-            stripes=stripes(plan),
-            end=plan.end,
-            called=name_of(plan),
-        )
-    return SockParts(
+    heel, toe = turned(plan, carrier)
+    parts = SockParts(
         tuple(sections),
-        *turnings(plan, carrier),
+        heel,
+        toe,
         cuff(plan),
-        plan.dial_changes,
-        part_rows(plan),
-        plan.reinforced,
-        rib(plan),
-        plan.heel == "afterthought",
-        stripes(plan),
+        reinforced=plan.reinforced,
+        stripes=stripes(plan),
         called=name_of(plan),
+    )
+    if heel is None:
+        return replace(parts, end=plan.end)
+    return replace(
+        parts,
+        dial_changes=plan.dial_changes,
+        part_rows=part_rows(plan),
+        rib=rib(plan),
+        afterthought=plan.heel == "afterthought",
     )
 
 
