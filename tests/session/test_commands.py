@@ -8,7 +8,7 @@ import pytest
 
 from hosewright.session.commands import FAULT_KEYS, commands_at, typed_as
 from hosewright.session.events import Abandoned, Confirmed, Judged, Paused, Pressed, ReadOff, Spoilt, Undone
-from hosewright.session.keys import shown_key
+from hosewright.session.keys import USUAL_KEYS, Keymap, shown_key
 from tests.helpers import folded, head, rows, to_step
 
 if TYPE_CHECKING:
@@ -91,6 +91,14 @@ def test_a_fault_that_is_a_verdict_while_proving_has_one_key() -> None:
 )
 def test_how_a_key_is_written(key: str, shown: str) -> None:
     assert shown_key(key) == shown
+
+
+def test_keys_that_count_and_a_command_that_was_moved() -> None:
+    count, rest = (next(c for c in commands_at(folded(SOCK, *LEG)) if c.does == does) for does in ("count", "pause"))
+    keymap = Keymap(("space", "f13", "plus"), (("pause", "f4"),))
+    assert (keymap.place(count).keys, keymap.place(count).shown) == (("space", "f13", "plus"), "Space/F13/Plus")
+    assert (keymap.place(rest).keys, keymap.place(rest).shown) == (("f4",), "F4")
+    assert USUAL_KEYS.place(rest) == rest
 
 
 def test_what_is_typed_for_a_command_in_whole_lines() -> None:

@@ -21,6 +21,7 @@ from hosewright.session.events import (
     Recounted,
     Rehung,
     Reopened,
+    Restated,
     Resumed,
     SteppedBack,
     Struck,
@@ -378,3 +379,29 @@ def test_an_observation_can_be_put_right_without_losing_its_row() -> None:
     state = folded(TUBE, *seen, Amended(seq, needle=0), Amended(seq, fault="tuck"), Amended(seq, note="latch"))
     [observation] = state.observations
     assert (observation.fault, observation.needle, observation.note, observation.count) == ("tuck", None, "latch", 3)
+
+
+ANA = {"id": "ana", "name": "Ana"}
+
+
+@pytest.mark.parametrize(
+    ("event", "taken_up"),
+    [
+        *((Restated(what, ANA), True) for what in ("yarn", "machine", "wearer", "lot", "promise")),
+        *((Restated(what), True) for what in ("wearer", "lot", "promise")),
+        *((Restated(what), False) for what in ("yarn", "machine", "cylinder", "day", "title")),
+        *((Restated(what, "Ana"), False) for what in ("yarn", "machine", "wearer", "lot", "promise", "day")),
+        *((Restated(what, {"id": "", "name": "Ana"}), False) for what in ("yarn", "wearer")),
+        *((Restated("cylinder", {**ANA, "slots": slots}), True) for slots in (1, 60, 400)),
+        *((Restated("cylinder", {**ANA, "slots": slots}), False) for slots in (0, 401, True, "60", None)),
+        (Restated("day", "2026-11-05"), True),
+        (Restated("title", "The first"), True),
+        (Restated("title", " "), False),
+        (Restated("title", "The first", 1), False),
+    ],
+)
+def test_what_a_session_was_begun_with_is_put_right_by_what_it_can_be(event: Restated, taken_up: bool) -> None:
+    said = refusal(folded(SOCK), event)
+    assert (said is None) == taken_up
+    if said and not event.sock:
+        assert said == f"That is not a {event.what}."

@@ -28,6 +28,7 @@ from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Step
 from hosewright.session.unrolled import Needle, unroll
 from hosewright.session.words import heard_pass, instruction, now_words, turning_points
 from tests.craft.test_needles import Bed, by_hand
+from tests.helpers import folded, to_step
 from tests.session.test_strings import Run
 
 if TYPE_CHECKING:
@@ -302,3 +303,16 @@ def test_a_lost_count_is_found_in_these_heels_too(heel: HeelAs) -> None:
     for n in range(turning.count + 1):
         left, right, carrier = looks_after(turning, n)[0]
         assert passes_cranked(turning, column=n, left=left, right=right, carrier=carrier) == (n,)
+
+
+@pytest.mark.parametrize(("needles", "more"), [(34, 1), (38, 3)])
+def test_a_wide_heel_says_how_many_more_needles_it_has_on_each_side(needles: int, more: int) -> None:
+    def told(heel: HeelAs) -> str:
+        plan = planned(64, heel)
+        head = Head("sock", "sock", sock_steps(plan.sections, plan.heel, plan.toe), 26, 64)
+        return instruction(folded(head, *to_step(head, "heel-needles")))
+
+    assert f"The heel is turned on {needles} needles, {more} more on each side than half" in told(
+        HeelAs(needles=needles)
+    )
+    assert "more on each side" not in told(HeelAs())

@@ -19,12 +19,14 @@ from hosewright.craft.sock import plan_sock
 from hosewright.session.events import Confirmed
 from hosewright.session.fold import fold
 from hosewright.session.procedures import SockParts, sock_steps, string_steps
+from hosewright.session.reasons import reason_of
 from hosewright.session.results import pieces_of
 from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, plain_id
+from hosewright.session.steps.catalogue import CATALOGUE
 from hosewright.session.unrolled import Needle, unroll
 from hosewright.session.words import instruction
-from tests.helpers import entries, rows, to_step
+from tests.helpers import entries, folded, rows, to_step
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -307,6 +309,15 @@ def test_the_rungs_are_the_rows_really_cranked() -> None:
     later = [*more, *to_step(head, "ladders-up")[len(to_step(head, "ladders-heel")) :]]
     # The instep's went on through the foot's 18 ribbed rows; no heel pass adds a rung.
     assert "8 ladders (every 4th, 36 to 64), 35 rungs each" in instruction(fold(head, entries(later)))
+
+
+@pytest.mark.parametrize(("way", "says"), [("latched", "leg, ladders"), ("ribber", "leg, ribbed")])
+def test_a_ribbed_leg_is_told_of_as_it_is_ribbed(way: Way, says: str) -> None:
+    rib = make_rib(64, "3x1", way, instep=True)
+    plan = plan_sock(slots=64, rows_per_mm=1.0, stitches_per_mm=0.32, tube_length_mm=20.0, leg_mm=12.0, rib=rib)
+    head = Head("s", "sock", sock_steps(plan.sections, plan.heel, plan.toe, rib=plan.rib), 26, 64)
+    for part in ("leg", "foot"):
+        assert reason_of(folded(head, *to_step(head, part))) == CATALOGUE[says.replace("leg", part)]
 
 
 def test_each_sock_of_a_string_has_its_own_ribs() -> None:

@@ -14,6 +14,7 @@ from hosewright.session.procedures import sock_steps, tube_steps
 from hosewright.session.reasons import caution_of, first_pass_words, reason_of
 from hosewright.session.steps import Confirm, CountPasses, Head, Measure, SessionKind
 from hosewright.session.words import (
+    A_ROW,
     Given,
     instruction,
     label_of,
@@ -30,6 +31,13 @@ SOCK = head("sock")
 def test_where_one_was_when_the_phone_rang() -> None:
     state = folded(SOCK, *to_step(SOCK, "heel"), *rows(30))
     assert now_words(state) == "heel, pass 31 of 40: carrier on the left, needle 26 comes down on the right, then crank"
+
+
+def test_what_a_row_is_stands_at_the_first_of_all_and_nowhere_else() -> None:
+    first = to_step(SOCK, "separator-in")
+    assert A_ROW in instruction(folded(SOCK, *first))
+    assert A_ROW not in instruction(folded(SOCK, *first, *rows(1)))
+    assert A_ROW not in instruction(folded(SOCK, *to_step(SOCK, "leg")))
 
 
 def test_narrowing_lifts_beside_the_carrier() -> None:
