@@ -164,7 +164,7 @@ def test_what_nobody_can_tell_is_named_and_never_zero(book: Logbook) -> None:
     crank_to(live, "try-on")
     found = the_lot(book)
     assert (found.account.used, found.not_weighed) == (0, ("Sock 1",))
-    said = before_first_row(book, plan(), "lot-41", 2)
+    said = before_first_row(book, [plan()] * 2, "lot-41")
     assert said == ("Never weighed, so not in these figures: Sock 1. Put lot 41 on the scale to be sure.",)
     weigh(book, 61.0)  # now it is among what is unaccounted for
     assert the_lot(book).not_weighed == ()

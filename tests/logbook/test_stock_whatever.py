@@ -52,7 +52,7 @@ def test_yarns_without_lots_and_retired_lots(book: Logbook) -> None:
     shelve(book)
     (bare,) = stocks(book)
     assert (bare.lots, bare.sock_mg, bare.socks(100 * G)) == ((), HALF_PAIR, 2)
-    assert before_first_row(book, plan(), None, 2) == ()
+    assert before_first_row(book, [plan()] * 2, None) == ()
     book.keep(lot().model_copy(update={"retired": True}))
     assert stocks(book)[0].lots == ()
     assert [one.lot.name for one in stocks(book, retired=True)[0].lots] == ["41"]

@@ -20,8 +20,7 @@ from hosewright.logbook.records.year import Promise
 from hosewright.phrases.days import local_day
 from hosewright.phrases.field import Field, FieldError
 from hosewright.planning.notebook import WHAT, Things, doubts_about, lines_of, notebook_fields, noted_of
-from hosewright.words.notebook import noted_columns, noted_words
-from hosewright.words.shelf import item_words
+from hosewright.words.shelf import item_words, noted_columns, noted_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

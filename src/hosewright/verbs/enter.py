@@ -20,7 +20,7 @@ from hosewright.places import logbook_path
 from hosewright.planning.notebook import Taking, doubts_about, read_table, typed_again
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each, put_overview, safe, usual
-from hosewright.words.notebook import noted_words
+from hosewright.words.shelf import noted_words
 
 if TYPE_CHECKING:
     from argparse import Namespace

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.craft.units import quoted
-from hosewright.logbook.accounts.enough import before_string, without_a_lot
+from hosewright.logbook.accounts.enough import before_first_row, without_a_lot
 from hosewright.logbook.accounts.pairs import open_for, to_begin
 from hosewright.logbook.glance import on_machine
 from hosewright.logbook.records.planned import needs_ribber
@@ -263,7 +263,7 @@ class _Start:
             self._note(FEET_AT_RISK)
 
     def _note_yarn(self, plans: Sequence[Plan], lot: str | None, promises: Iterable[str]) -> None:
-        self._note(*before_string(self.book, plans, lot, promises=promises, unit=self.settings.mass_unit))
+        self._note(*before_first_row(self.book, plans, lot, promises=promises, unit=self.settings.mass_unit))
 
     # --- what every start takes ----------------------------------------------------------------------------
 

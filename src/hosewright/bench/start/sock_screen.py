@@ -14,7 +14,7 @@ from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.start.screen import SettingUp, StartScreen
 from hosewright.bench.widgets.entry_screen import FORM_CSS
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
-from hosewright.logbook.accounts.enough import before_first_row, before_string
+from hosewright.logbook.accounts.enough import before_first_row
 from hosewright.logbook.accounts.pairs import open_for, to_begin
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer, Yarn
@@ -168,7 +168,7 @@ class SockStartScreen(StartScreen):
         lot, promise = self.rows["lot"].chosen, self.rows["promise"].chosen
         unit = self.app.settings.mass_unit
         socks = 1 if first or self._noted() else 2
-        return before_first_row(self.app.book, plan, lot, socks, promise=promise, unit=unit)
+        return before_first_row(self.app.book, [plan] * socks, lot, promises=[promise] if promise else [], unit=unit)
 
     def _noted(self) -> list[Noted]:
         """Socks of the pair chosen that are from the notebook."""
@@ -279,7 +279,7 @@ class StringScreen(SettingUp):
         if not self.chosen:
             self.say("No sock is on the string yet.")
             return
-        warned = before_string(
+        warned = before_first_row(
             self.app.book,
             [sock.plan for sock in self.chosen],
             self.rows["lot"].chosen,

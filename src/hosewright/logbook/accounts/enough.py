@@ -58,20 +58,13 @@ class Reach:
 
 
 def before_first_row(
-    book: Logbook, plan: Plan, lot_id: str | None, socks: int, *, promise: str | None = None, unit: str = "g"
-) -> tuple[str, ...]:
-    """What to know of the yarn before ``socks`` socks of a plan are begun, in sentences; none when all is well.
-
-    ``promise`` is the pair they are for (without one, a promise of this very plan is taken for it). ``unit`` is that of
-    masses. Raises LogbookError.
-    """
-    return before_string(book, [plan] * socks, lot_id, promises=[promise] if promise else [], unit=unit)
-
-
-def before_string(
     book: Logbook, plans: Sequence[Plan], lot_id: str | None, *, promises: Iterable[str] = (), unit: str = "g"
 ) -> tuple[str, ...]:
-    """The same for socks of several plans, one each, and of several promises. They are of the first one's yarn."""
+    """What to know of the yarn before socks of these plans are begun, one each, in sentences; none when all is well.
+
+    They are of the first one's yarn. ``promises`` are the pairs they are for (without one, a promise of the very plan
+    is taken for it). ``unit`` is that of masses. Raises LogbookError.
+    """
     stock = stock_of(book, plans[0].yarn)
     if stock is None or not stock.lots:
         return ()
