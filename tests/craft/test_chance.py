@@ -61,6 +61,7 @@ def test_the_normal_law_is_scipys(statistic: float) -> None:
 def test_without_a_tapes_limits_it_is_welchs_test(a: float, b: float, s: float, t: float, n: int, m: int) -> None:
     found = difference(Mean(a, s / math.sqrt(n), n, 0), Mean(b, t / math.sqrt(m), m, 0))
     expected = stats.ttest_ind_from_stats(b, t, m, a, s, n, equal_var=False)
+    assert found.value == b - a
     assert found.statistic == pytest.approx(float(expected.statistic), rel=1e-9, abs=1e-12)
     assert found.odds == pytest.approx(float(expected.pvalue), rel=1e-7, abs=1e-300)
     assert found.test == "Welch's t test"
@@ -68,6 +69,8 @@ def test_without_a_tapes_limits_it_is_welchs_test(a: float, b: float, s: float, 
 
 def test_with_nothing_but_limits_it_is_the_z_test() -> None:
     found = difference(Mean(11.0, 0, 1, 0.06), Mean(11.2, 0, 1, 0.08))
+    assert found.value == pytest.approx(0.2)
+    assert found.error == pytest.approx(0.1)  # 6, 8 and 10 hundredths
     assert found.statistic == pytest.approx(2.0)
     assert found.odds == pytest.approx(0.0455, abs=1e-4)  # the two-sigma chance of the normal law
     assert found.more_than_measuring

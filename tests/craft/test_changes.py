@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from random import Random
 
+import numpy as np
 import pytest
 from scipy import stats
 
@@ -13,9 +15,10 @@ from hosewright.craft.changes import (
     between_neighbours,
     find_changes,
     moving_average,
+    rise_within,
     stretches,
 )
-from hosewright.craft.measured import error, measured, nominal
+from hosewright.craft.measured import combine, error, measured, nominal
 
 # The yearly flow of the Nile at Aswan, 10^8 m^3, 1871 to 1970: Cobb, Biometrika 65 (1978) 243; Durbin and Koopman, Time
 # Series Analysis by State Space Methods, 2001. Written from memory, held against their mean below.
@@ -125,6 +128,17 @@ def test_readings_no_better_than_the_tape_are_never_surer_than_it() -> None:
     alike = [Point(10.0, 0.1)] * 4 + [Point(10.05, 0.1)] * 4  # far less scatter than the tape has
     assert find_changes(alike) == ()
     assert [change.at for change in find_changes([Point(point.value, 0.0) for point in alike])] == [4]
+    for value in (10.0, 0.0):
+        assert find_changes([Point(value, 0.0)] * 8) == ()  # nothing scatters and nothing has an error
+
+
+def test_a_value_counts_by_the_inverse_square_of_its_error() -> None:
+    """By hand: errors of 0.1 and 0.2 weigh 100 to 25, so ten of each are 10.02 and 10.58, each sure to 1250^-0.5."""
+    before, after = [Point(10.0, 0.1), Point(10.1, 0.2)] * 10, [Point(10.6, 0.1), Point(10.5, 0.2)] * 10
+    (change,) = find_changes([*before, *after])
+    assert change.at == 20
+    assert change.statistic == pytest.approx(0.56 / (2 / 1250) ** 0.5)  # no surer than the errors, 14.0 of them
+    assert nominal(change.difference) == pytest.approx(0.56, rel=0.01)
 
 
 def test_several_dials_are_brought_together_by_their_line() -> None:
@@ -147,6 +161,36 @@ def test_a_dial_moved_once_for_good_is_no_change() -> None:
     assert find_changes(moved, measured(0.2, 0.05)) == ()  # the click does what a click does
     assert find_changes(moved) == ()  # and where nobody knows what it does, nothing can be said
     assert [change.at for change in find_changes(moved, measured(1.0, 0.05))] == [5]
+    for first in range(4, 12):  # however the sums are rounded, also of values without any scatter
+        for then in range(4, 12):
+            for clicks in (25, 27, 31):
+                exact = [Point(10.0, 0.0, 24)] * first + [Point(10.5, 0.0, clicks)] * then
+                assert find_changes(exact) == ()
+
+
+def test_what_a_click_does_within_stretches_is_least_squares_with_a_mean_for_each() -> None:
+    chance = Random(8)
+    dials = (24, 27, 29, 27, 24, 29, 27, 24, 29, 27, 24, 27)
+    values = [8.0 + 0.25 * clicks + 0.6 * (at >= 7) + chance.gauss(0, 0.1) for at, clicks in enumerate(dials)]
+    points = [Point(value, 0.01, clicks) for value, clicks in zip(values, dials, strict=True)]
+    changes = find_changes(points, measured(0.25, 0.02))
+    assert [change.at for change in changes] == [7]
+    columns = np.array([[at < 7, at >= 7, clicks] for at, clicks in enumerate(dials)], dtype=float)
+    fit, (left,), *_ = np.linalg.lstsq(columns, np.array(values), rcond=None)
+    spread = math.sqrt(left / (12 - 3) * np.linalg.inv(columns.T @ columns)[2, 2])
+    alone = rise_within(points, changes)
+    assert nominal(alone) == pytest.approx(fit[2])
+    assert error(alone) == pytest.approx(spread)
+    known = measured(0.2, 0.05)
+    both, expected = rise_within(points, changes, known), combine([alone, known])
+    assert nominal(both) == pytest.approx(nominal(expected))
+    assert error(both) == pytest.approx(error(expected))
+
+
+def test_where_no_stretch_has_two_settings_what_was_known_of_a_click_stands() -> None:
+    known, one = measured(0.2, 0.05), [Point(10.0, 0.1, 24), Point(10.2, 0.1, 24)]
+    assert rise_within(one, (), known) is known
+    assert nominal(rise_within(one, ())) == error(rise_within(one, ())) == 0
 
 
 def test_the_scatter_between_neighbours_does_not_see_a_change() -> None:

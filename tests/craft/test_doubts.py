@@ -71,7 +71,28 @@ def test_what_narrows_is_true_when_followed() -> None:
     assert longer.rows_in(158.0).std_dev <= 1.0
     shorter = tube(length=142 * (advised - 2) / 60, rows=advised - 2, tape_error_mm=6.0)
     assert shorter.rows_in(158.0).std_dev > 1.0
-    assert "More readings alone cannot" in said[2]
+    # By hand: 142 mm over 66.76 rows is 2.127 mm a row, times root 3 is 3.68; 6 mm are 3.464, or 1.6 rows.
+    assert said[2] == (
+        "More readings alone cannot do it, since the tape's own error is 1.6 rows; reading it to 3.6 mm would."
+    )
+    assert tube(tape_error_mm=3.6).rows_in(158.0).std_dev <= 1.0 < tube(tape_error_mm=3.7).rows_in(158.0).std_dev
+
+
+def test_where_readings_scatter_too_far_no_tape_will_do() -> None:
+    """By hand: 3 mm apart both ways, two readings leave 3 mm, 1.4 rows; 1 mm either way leaves 1, and a tape 3.2."""
+
+    def said(apart_mm: float) -> str:
+        rough = measure_gauge(
+            rows=60,
+            lengths_mm=(142 - apart_mm, 142 + apart_mm),
+            slots=60,
+            flat_widths_mm=(94.0,),
+            tape_error_mm=6.0,
+        )
+        return what_narrows(rough, 158.0)[2]
+
+    assert said(3.0).endswith("the tape's own error is 1.6 rows.")
+    assert said(1.0).endswith("reading it to 3.2 mm would.")
 
 
 def test_more_readings_help_only_what_scatters() -> None:

@@ -98,6 +98,11 @@ def test_childrens_sizes_only_for_children() -> None:
     assert "uk_child" not in sizes(270.0)
     assert number(150.0, "uk_child") == pytest.approx(3 * 150 / 25.4 - 10)
     assert number(150.0, "us_child") - number(150.0, "uk_child") == pytest.approx(1 / 3)
+    # The last one is 13 1/2, by Golding's lasts 25 1/2 barleycorns, 23 1/2 of them foot; the first is 0.
+    assert number(23.5 * 25.4 / 3, "uk_child") == 13.5
+    assert "uk_child" not in sizes(23.6 * 25.4 / 3)
+    assert number(10 * 25.4 / 3, "uk_child") == 0
+    assert "uk_child" not in sizes(9.9 * 25.4 / 3)
 
 
 @pytest.mark.parametrize(

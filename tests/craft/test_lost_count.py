@@ -60,8 +60,14 @@ def test_a_middle_column_has_a_stitch_for_each_pass_and_the_looks_are_those_of_t
         for n in (*range(0, turning.count, 3), turning.count):
             up, columns, carrier = cranked(turning, n)
             assert columns[middle] == n
-            left = len([needle for needle in up if needle < middle])
-            assert looks_after(turning, n)[0] == (left, len(up) - left, carrier)
+            standing = [up]
+            if n < turning.count:
+                doing = turning.at(n + 1)
+                standing += [up - set(doing.lower[:many]) for many in range(1, len(doing.lower) + 1)]
+                standing.append(standing[-1] | set(doing.lift))
+            lefts = [len([needle for needle in those if needle < middle]) for those in standing]
+            seen = [(left, len(those) - left, carrier) for left, those in zip(lefts, standing, strict=True)]
+            assert looks_after(turning, n) == tuple(dict.fromkeys(seen))
 
 
 def test_what_is_seen_truly_gives_the_count() -> None:

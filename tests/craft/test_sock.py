@@ -7,10 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft import CraftError
+from hosewright.craft.gauge import measure_gauge, ways_to_narrow
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured
-from hosewright.craft.sock import SockPlan, plan_sock
+from hosewright.craft.sock import SockPlan, another_tube, plan_sock, ways_for_sock
 from hosewright.craft.sock_notes import explain_rows
+from hosewright.craft.spread import ASSUMED, pool
 from hosewright.craft.supply import yarn_for
 from hosewright.craft.units import read_length
 from hosewright.craft.yarn import yarn_per_stitch
@@ -104,8 +106,36 @@ def test_a_foot_too_short_gets_the_nearest_that_can_be_knitted() -> None:
     assert sock(foot_length_mm=100.0, left_in_work=left).foot_rows >= 1
     shortest = read_length(said.split("foot is ")[1].split(",")[0])
     assert sock(foot_length_mm=shortest + 0.2).foot_rows in (1, 2)
+    with pytest.raises(CraftError, match="shortest foot is"):
+        sock(foot_length_mm=100.0, left_in_work=left - 2)
     with pytest.raises(CraftError, match="fewer slots"):
         sock(foot_length_mm=20.0)
+    # By hand: 30 to 10 and 30 to 9 are 20 and 21 rows; with one of foot 42 rows, 100 mm and half an inch of ease.
+    with pytest.raises(CraftError, match=r"take 41 rows, .* shortest foot is 113 mm"):
+        sock(foot_length_mm=100.0, toe_left_in_work=9, unit="mm")
+    with pytest.raises(CraftError, match="the shortest is 2 mm"):
+        sock(tube_length_mm=1.0)
+    assert sock(tube_length_mm=2.0).foot_rows == 1
+
+
+@pytest.mark.parametrize("length", [{"tube_length_mm": 160.0}, {"foot_length_mm": 256.0}])
+@pytest.mark.parametrize("tubes", [1, 2, 5])
+def test_one_more_tube_leaves_the_error_of_a_plan_made_with_one_more(length: dict[str, float], tubes: int) -> None:
+    def of(many: int) -> SockPlan:
+        mean = pool([measured(ROWS, 0.005)] * many, ASSUMED)
+        rate = measured(mean.value, mean.tape_error)
+        return sock(rows_per_mm=rate, departs=ASSUMED.departs(many), **length)
+
+    assert another_tube(of(tubes), ASSUMED, tubes) == pytest.approx(of(tubes + 1).foot_rows_error)
+
+
+@pytest.mark.parametrize(("length", "over"), [({"tube_length_mm": 160.0}, 160.0), ({"foot_length_mm": 256.0}, 243.3)])
+def test_ways_to_a_surer_foot_are_over_all_that_the_gauge_was_multiplied_by(
+    length: dict[str, float], over: float
+) -> None:
+    """A foot's length is multiplied whole, its heel and toe with it, and its ease not."""
+    gauge = measure_gauge(rows=60, lengths_mm=(60 / ROWS,), slots=60, flat_widths_mm=(94.0,))
+    assert ways_for_sock(gauge, sock(rows_per_mm=gauge.rows_per_mm, **length)) == ways_to_narrow(gauge, over)
 
 
 @pytest.mark.parametrize(

@@ -35,6 +35,8 @@ def test_the_ball_of_women_lies_where_that_of_men_does() -> None:
 
 def test_sides_stand_apart_only_where_they_differ_by_more_than_a_tape() -> None:
     assert girths("calf", 371.0, 370.0, 371.0) == [Girth("calf", 371.0)]
+    assert girths("calf", None, 368.0, 371.0) == [Girth("calf", 371.0)]  # 3 mm: what a tape differs by (ours)
+    assert [one.mm for one in girths("calf", 371.0, 371.5, 368.0)] == [371.5, 368.0]
     left, right = girths("calf", 371.0, 364.0, 371.0)
     assert (left.place, right.place) == ("the left calf", "the right calf")
     assert girths("ball", None, 228.0, 236.0)[0].place == "the ball of the left foot"

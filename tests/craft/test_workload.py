@@ -83,9 +83,13 @@ def test_one_pace_stands_for_the_other_and_none_for_nothing() -> None:
     only_rows = need_for(Work(60, 30), OwnPace(rows=30, rows_spread=3))
     assert only_rows is not None
     assert only_rows.cranking == 3
+    # By hand: 60 rows at 30 a minute are 2 min, 30 passes 1 min, both known to a tenth: hypot(0.2, 0.1).
+    assert only_rows.error == pytest.approx(0.2236, abs=1e-4)
     only_passes = need_for(Work(60, 30), OwnPace(passes=10))
     assert only_passes is not None
     assert only_passes.cranking == 9
+    assert own_pace([(None, 10)]) == OwnPace(passes=10, sessions=1)  # one session shows no scatter
+    assert only_passes.error == need_for(Work(60, 30), OwnPace(rows=10)).error == 0  # type: ignore[union-attr]
     assert need_for(Work(60, 30), OwnPace()) is None
     nothing_left = need_for(Work(socks=2), OwnPace(), 15)
     assert nothing_left is not None

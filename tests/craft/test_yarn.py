@@ -79,6 +79,19 @@ def test_a_heavy_tube_is_questioned() -> None:
     )
 
 
+@pytest.mark.parametrize(("mm", "said"), [(10.5, "lighter"), (11.5, ""), (12.5, ""), (13.5, ""), (14.5, "heavier")])
+def test_only_a_tube_past_two_errors_is_questioned(mm: float, said: str) -> None:
+    # Ours: a loop is good to 5 %, here 0.625 mm of 12.5, and the scale to 0.4: together 0.742, and twice that 1.484.
+    found = yarn_per_stitch(12.5, 250.0, measured(mm * 250e-6, 0.4 * 250e-6))
+    assert found.sigmas == pytest.approx(abs(mm - 12.5) / 0.742, rel=1e-3)
+    assert found.agrees == (not said)
+    assert found.disagreement_percent == pytest.approx(100 * (mm - 12.5) / found.combined_mm.nominal_value)
+    assert [f"The tube is {way} than" in " ".join(found.notes) for way in ("lighter", "heavier")] == [
+        said == "lighter",
+        said == "heavier",
+    ]
+
+
 def test_without_weighing_the_loop_length_stands_alone() -> None:
     found = yarn_per_stitch(12.5)
     assert found.weighed_mm is None

@@ -1,4 +1,4 @@
-"""Tubes without a heel: their rows from a length, their steps to each end, and their picture."""
+"""Tubes without a heel: their steps to each end, and their picture."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import random
 
 import pytest
 
-from hosewright.craft import CraftError
 from hosewright.craft.cuffs import hung_hem
 from hosewright.craft.heels import EndKind, HeelAs
 from hosewright.craft.tubes import plan_tube
@@ -21,17 +20,6 @@ from tests.session.test_heels import Cylinder
 from tests.session.test_strings import Run
 
 ENDS: tuple[EndKind, ...] = ("toe", "drawn up", "chained off")
-
-
-def test_a_tube_is_as_long_as_was_asked_a_turned_toe_among_it() -> None:
-    bare = plan_tube(slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, long_mm=200, end="chained off")
-    assert [(one.name, one.count) for one in bare.sections] == [("tube", 84)]  # 0.42 rows a mm over 200 mm
-    toed = plan_tube(slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, long_mm=200, end="toe")
-    assert [(one.name, one.count) for one in toed.sections] == [("tube", 64), ("toe", 40)]  # 30 needles to 10: 20 rows
-    assert bare.circumference_mm == pytest.approx(60 / 0.32)
-    assert bare.stitches_per_sock == 84 * 60
-    with pytest.raises(CraftError, match="no row for the tube"):
-        plan_tube(slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, long_mm=40, end="toe")
 
 
 @pytest.mark.parametrize("end", ENDS)

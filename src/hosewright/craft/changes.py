@@ -36,7 +36,8 @@ MOST_PLACES = 64  # of a window, and about the best of them all
 TAIL = 0.025  # on either side of 95 of 100
 EWMA_WEIGHT = 0.3
 EWMA_WIDTH = 3.0
-_SURE = 1e9  # the statistic of a step between values without any scatter or error
+LEAST_ERROR_SHARE = 1e-3  # of the largest error: no value counts for more than a million others
+LEAST_ERROR_OF_VALUE = 1e-9  # nor is any surer than sums of floats are
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ class _Step:
 
     @property
     def statistic(self) -> float:
-        return abs(self.size) / self.error if self.error else _SURE * bool(self.size)
+        return abs(self.size) / self.error
 
 
 class _Sums:
@@ -89,10 +90,13 @@ class _Sums:
         setting = sum(point.setting for point in points) / many
         self.several = len({point.setting for point in points}) > 1
         self.expected, self.surely = (nominal(rise), error(rise) ** -2) if rise is not None else (0.0, 0.0)
-        squares = [point.error**2 for point in points]
+        least = max(
+            LEAST_ERROR_SHARE * max(point.error for point in points),
+            LEAST_ERROR_OF_VALUE * max(abs(point.value) for point in points),
+        )
+        squares = [max(point.error, least or 1.0) ** 2 for point in points]
         own = between_neighbours(points)
-        least = own or max(squares) * 1e-6 or 1.0  # values without any error count alike
-        weights = [1 / (square + own if square + own else least) for square in squares]
+        weights = [1 / (square + own) for square in squares]
         self.least_scale = [0.0, *accumulate(w * square for w, square in zip(weights, squares, strict=True))]
         xs = [point.value - middle for point in points]
         ds = [point.setting - setting for point in points]
@@ -130,12 +134,10 @@ class _Sums:
         variance = scale * (1 / w1 + 1 / w2)
         if abs(apart) < 1e-9:
             return x2 - x1, math.sqrt(variance)
-        if dd and not scale:
-            return x2 - x1 - xd / dd * apart, 0.0
-        precision = self.surely + (dd / scale if dd else 0.0)
+        precision = self.surely + dd / scale
         if not precision:
             return None
-        rise = (self.surely * self.expected + (xd / scale if dd else 0.0)) / precision
+        rise = (self.surely * self.expected + xd / scale) / precision
         return x2 - x1 - rise * apart, math.sqrt(variance + apart**2 / precision)
 
     def freedom(self, window: range) -> int:
@@ -264,7 +266,7 @@ def rise_within(points: Sequence[Point], changes: Sequence[Change], rise: Measur
         return rise or measured(0.0)
     freedom = max(len(points) - len(parts) - 1, 1)
     least = sums.least_scale[-1] / len(points)
-    scale = max((xx - xd * xd / dd) / freedom, least) or 1e-12
+    scale = max((xx - xd * xd / dd) / freedom, least)
     precision = sums.surely + dd / scale
     return measured((sums.surely * sums.expected + xd / scale) / precision, precision**-0.5)
 

@@ -89,7 +89,7 @@ def colour_in(words: str) -> str | None:
     while at < len(signs):
         for many in range(_MOST_WORDS, 0, -1):
             one = _named("".join(signs[at : at + many]))
-            if one is not None and at + many <= len(signs):
+            if one is not None:
                 if signs[at + many : at + many + 1] == [] or signs[at + many] not in _OVER:
                     found = one
                 at += many - 1

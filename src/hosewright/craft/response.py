@@ -207,8 +207,5 @@ def click_for(response: Response, wanted_rows_per_mm: float, state: str = DEFAUL
 
 def _chance(value: Measured, middle: float, reach: float) -> float:
     """Probability that a normally distributed value lies within ``reach`` of ``middle``."""
-    centre, spread = nominal(value), error(value)
-    if spread == 0:
-        return 1.0 if abs(centre - middle) <= reach else 0.0
-    scale = spread * math.sqrt(2)
+    centre, scale = nominal(value), error(value) * math.sqrt(2)  # no fit is without an error
     return (math.erf((middle + reach - centre) / scale) - math.erf((middle - reach - centre) / scale)) / 2

@@ -45,6 +45,8 @@ SOURCES: dict[str, Source] = {
     "changes.LEAST_BESIDE": Source("Our line: one value alone may be a slip, two are a change.", "ours"),
     "changes.LEAST_SHARE": _LIMIT_LOOKS,
     "changes.MOST_PLACES": _LIMIT_LOOKS,
+    "changes.LEAST_ERROR_SHARE": Source("Ours: a value may count for a million others and no more.", "ours"),
+    "changes.LEAST_ERROR_OF_VALUE": Source("Ours: far above what rounding leaves, far below any tape.", "ours"),
     "changes.TAIL": Source("The usual 95 of 100, a habit and no law; from memory.", "memory"),
     "changes.EWMA_WEIGHT": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 0.2 to 0.3 is usual; from memory.", "memory"),
     "changes.EWMA_WIDTH": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 3 is usual; from memory.", "memory"),
