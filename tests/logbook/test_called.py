@@ -10,12 +10,12 @@ import pytest
 
 from hosewright.logbook.accounts.stock import stock_of
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.entered_twice import merge_into, part_again, was_words
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.sessions import find
 from hosewright.logbook.find.wanted import read_wanted
 from hosewright.logbook.find.yarns import yarn_card
 from hosewright.logbook.glance import look
-from hosewright.logbook.merging import merge_into, part_again, was_words
 from hosewright.logbook.records.corrected import restated
 from hosewright.logbook.records.shelf import Cylinder, Plan, Same, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise

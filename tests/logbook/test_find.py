@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from hosewright.logbook.book import Logbook
+from hosewright.logbook.entered_twice import merge_into
 from hosewright.logbook.file.lists import fill_lists
 from hosewright.logbook.file.schema import make, migrate
 from hosewright.logbook.find.sessions import ORDERS, Found, count, find, page_query
 from hosewright.logbook.find.wanted import Wanted, faults_called, read_wanted
-from hosewright.logbook.merging import merge_into
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.logbook.records.year import Lot, Promise

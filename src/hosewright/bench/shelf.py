@@ -14,7 +14,7 @@ from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, Listed, ListScreen
-from hosewright.logbook.merging import merge_into, part_again
+from hosewright.logbook.entered_twice import merge_into, part_again
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.paper.writing import write_shared
 from hosewright.phrases.field import Field

@@ -8,8 +8,8 @@ from hosewright.counting.hands import joined_on
 from hosewright.counting.measuring import ReadingError, read_value, show_value
 from hosewright.craft.dial import show_position
 from hosewright.logbook.accounts.stock import lot_words, lots_of
-from hosewright.logbook.records.corrected import restated
-from hosewright.logbook.records.shelf import Cylinder, Machine, Wearer, Yarn
+from hosewright.logbook.records.corrected import COPIED, restated
+from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.phrases.days import local_day, plain_day, read_day_gone, show_day
 from hosewright.phrases.field import Field, FieldError, whole, words
@@ -32,7 +32,6 @@ if TYPE_CHECKING:
     from hosewright.session.steps import MeasureField
     from hosewright.settings.table import Settings
 
-COPIED: dict[str, type[Any]] = {"yarn": Yarn, "machine": Machine, "cylinder": Cylinder, "wearer": Wearer}
 _LABELS = {
     "yarn": ("Yarn", "what was cranked"),
     "lot": ("Dye lot", "the one it came off first"),

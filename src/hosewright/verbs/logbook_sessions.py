@@ -10,7 +10,6 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from hosewright.counting.put_right import (
-    COPIED,
     left_out,
     put_right,
     start_events,
@@ -21,9 +20,10 @@ from hosewright.counting.put_right import (
 from hosewright.craft.dial import show_position
 from hosewright.craft.units import quoted
 from hosewright.logbook.accounts.pace import months
+from hosewright.logbook.entered_twice import was_words
 from hosewright.logbook.find.sessions import ORDERS, find
 from hosewright.logbook.find.wanted import EVERY_PLACE, OLD_NAMES, narrowed, read_wanted, wanted_words
-from hosewright.logbook.merging import was_words
+from hosewright.logbook.records.corrected import COPIED
 from hosewright.logbook.records.planned import record_kind
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot, Promise

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.units import quoted
 from hosewright.logbook.accounts.care import beds, faults_by_needle
+from hosewright.logbook.entered_twice import merge_into, part_again
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.wanted import has_words
 from hosewright.logbook.find.yarns import yarn_card, yarns_cranked
-from hosewright.logbook.merging import merge_into, part_again
 from hosewright.logbook.records.shelf import SHELF, Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
 from hosewright.paper.crank_sheet import crank_sheet, sheet_page

@@ -356,7 +356,7 @@ def standing(book: Logbook, one: Found) -> list[str]:
     """All that there is to say of one session, a few words each: only the one looked at is read for it."""
     told = [one.title, f"{one.yarn} / {one.cylinder}", one.machine]
     if book.store.names_now():
-        from hosewright.logbook.merging import was_words  # the records, half a bare first frame
+        from hosewright.logbook.entered_twice import was_words  # the records, half a bare first frame
 
         with suppress(LogbookError):  # said below of one that is under way
             told += was_words(book, book.record(book.store.find(one.id)))

@@ -27,7 +27,7 @@ from hosewright.counting.put_right import (
     work_events,
     work_lines,
 )
-from hosewright.logbook.merging import was_words
+from hosewright.logbook.entered_twice import was_words
 from hosewright.logbook.records.shelf import Plan
 from hosewright.paper.charts import cranked_sock
 from hosewright.paper.compare import against, compare, rest_of, side

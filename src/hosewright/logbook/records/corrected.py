@@ -19,12 +19,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.called import Names
     from hosewright.logbook.records.shelf import Plan
 
-COPIED: dict[Restatable, type[Machine | Cylinder | Yarn | Wearer]] = {
-    "machine": Machine,
-    "cylinder": Cylinder,
-    "yarn": Yarn,
-    "wearer": Wearer,
-}
+COPIED: dict[str, type[Any]] = {"yarn": Yarn, "machine": Machine, "cylinder": Cylinder, "wearer": Wearer}
 
 
 def restated(what: Restatable, value: Kept | tuple[str, str] | str | None, sock: int = 0, was: str = "") -> Restated:

@@ -43,6 +43,11 @@ def write_new(path: Path, text: str, *, sync: bool = True) -> None:
     """
     if path.exists():
         raise LogbookError(f"{path} is there already; name another file.")
+    write_out(path, text, sync=sync)
+
+
+def write_out(path: Path, text: str, *, sync: bool = True) -> None:
+    """The same over what is there. Raises LogbookError."""
     try:
         write_whole(path, text, sync=sync)
     except OSError as error:

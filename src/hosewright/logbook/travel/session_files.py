@@ -337,10 +337,15 @@ SCHEMA_FILE = Path(__file__).with_name("session_file.schema.json")
 DRAFT = "https://json-schema.org/draft/2020-12/schema"  # what pydantic's schemas are written in
 
 
-def schema_text() -> str:
-    """The schema as JSON text."""
-    schema = {"$schema": DRAFT, **SessionFile.model_json_schema(), "title": "A hosewright session file, version 1"}
+def schema_of(document: type[BaseModel], called: str) -> str:
+    """The JSON Schema of a document, as text."""
+    schema = {"$schema": DRAFT, **document.model_json_schema(), "title": f"A {called} file, version {VERSION}"}
     return json.dumps(schema, ensure_ascii=False, indent=2, sort_keys=True) + "\n"
+
+
+def schema_text() -> str:
+    """That of a session file."""
+    return schema_of(SessionFile, FORMAT)
 
 
 if __name__ == "__main__":

@@ -27,7 +27,7 @@ from hosewright.logbook.records.shelf import (
 )
 from hosewright.logbook.records.year import Care, Lot, Promise, Tried, Weighing
 from hosewright.logbook.travel.merge import Arrival, bring
-from hosewright.logbook.travel.session_files import DRAFT, unfit
+from hosewright.logbook.travel.session_files import schema_of, unfit
 from hosewright.logbook.versions import OF_ONE, Shelf, Versions, shelf_of, told
 from hosewright.phrases.days import local_day, plain_day
 from hosewright.phrases.harmless import one_line
@@ -172,9 +172,8 @@ def _document(told: dict[str, list[Any]]) -> str:
 
 
 def schema_text() -> str:
-    """The JSON Schema of such a document, as text."""
-    schema = {"$schema": DRAFT, **ShelfFile.model_json_schema(), "title": f"A {FORMAT} file, version {VERSION}"}
-    return json.dumps(schema, ensure_ascii=False, indent=2, sort_keys=True) + "\n"
+    """The JSON Schema of such a document."""
+    return schema_of(ShelfFile, FORMAT)
 
 
 def is_one(text: str) -> bool:

@@ -14,13 +14,11 @@ from typing import TYPE_CHECKING, NamedTuple
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.travel import session_files, shelf_file
-from hosewright.logbook.travel.folders import EVENTS_AT_ONCE, Outcome, read_each
+from hosewright.logbook.travel.folders import EVENTS_AT_ONCE, Outcome, read_each, write_out
 from hosewright.logbook.travel.merge import bring
 from hosewright.logbook.travel.shelf_file import ShelfFile
 from hosewright.logbook.versions import shelf_of, together
 from hosewright.logbook.ways import key_of, parted_sessions, settle, take_in, ways_of
-from hosewright.phrases.harmless import harmless
-from hosewright.places import write_whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -151,8 +149,5 @@ def _write_shelf(book: Logbook, folder: Path, shared: Shelf, laptop: str, unread
 
 
 def _write(path: Path, text: str, done: Synced) -> None:
-    try:
-        write_whole(path, text, sync=True)
-    except OSError as error:
-        raise LogbookError(f"{harmless(str(path))} could not be written: {error.strerror}.") from error
+    write_out(path, text)
     done.written.append(path.name)
