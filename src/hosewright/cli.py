@@ -131,7 +131,7 @@ def _dispatch(argv: list[str]) -> int:
     if verb == "practice":
         from hosewright.verbs.parsing import Parser
 
-        parser = Parser("practice", what, "hosewright practice first")
+        parser = Parser("practice", what, "first", json=False)
         told = "; ".join(f"{name}: {said}" for name, (_, said) in PRACTICES.items())
         parser.add_argument("which", metavar="WHICH", nargs="?", choices=PRACTICES, default="evening", help=told)
         which = parser.parse_args(rest).which
@@ -175,7 +175,7 @@ def _look(rest: list[str]) -> int:
     """A second screen that follows a session. Raises UsageError."""
     from hosewright.verbs.parsing import Parser
 
-    parser = Parser("--look", "follow a session that is counted elsewhere, large", "hosewright --look 20250114-k7mwpd")
+    parser = Parser("--look", "follow a session that is counted elsewhere, large", "20250114-k7mwpd", json=False)
     parser.add_argument("session", metavar="ID", nargs="?", default="", help="usually the open one that changed last")
     session = parser.parse_args(rest).session
     from hosewright.bench.app import run_second_screen

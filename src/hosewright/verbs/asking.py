@@ -38,12 +38,7 @@ def add_options(parser: Parser, fields: Iterable[Field]) -> None:
     """An option for each line."""
     for field in fields:
         example = f", such as {field.example}" if field.example and field.example not in field.help else ""
-        parser.add_argument(
-            option_of(field),
-            dest=f"line_{field.name}",
-            metavar="TEXT",
-            help=f"{field.help}{example}".replace("%", "%%"),
-        )
+        parser.takes(option_of(field), "TEXT", f"{field.help}{example}".replace("%", "%%"), dest=f"line_{field.name}")
 
 
 def typed(args: Any, fields: Iterable[Field]) -> dict[str, str]:

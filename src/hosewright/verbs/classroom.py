@@ -27,15 +27,10 @@ LONGEST_MINUTES = 4
 
 
 def run(argv: list[str]) -> int:
-    parser = Parser("class", "learners' sessions, read-only", "hosewright class anna bert.sqlite room-2")
-    parser.add_argument(
-        "file", metavar="FILE", nargs="+", help="the learners' logbooks, or folders of them; nothing in them is changed"
-    )
-    parser.add_argument(
-        "--quiet",
-        metavar="MINUTES",
-        default="3",
-        help="minutes without a row before a learner is shown as needing help (3)",
+    parser = Parser("class", "learners' sessions, read-only", "anna bert.sqlite room-2", json=False)
+    parser.takes("file", "FILE", "the learners' logbooks, or folders of them; nothing in them is changed", nargs="+")
+    parser.takes(
+        "--quiet", "MINUTES", "minutes without a row before a learner is shown as needing help (3)", default="3"
     )
     how = parser.add_mutually_exclusive_group()
     how.add_argument(

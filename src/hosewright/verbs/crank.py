@@ -69,11 +69,9 @@ _GOING_ON = {
 
 
 def run(argv: list[str]) -> int:
-    parser = Parser("crank", "count a session row by row in plain lines", "hosewright crank 20250114-k7mwpd --plain")
-    parser.add_argument("session", metavar="ID", help="the session's id, or enough of it to tell it from the others")
-    parser.add_argument(
-        "--plain", action="store_true", help="plain lines: Enter counts, the bench's letters do the rest"
-    )
+    parser = Parser("crank", "count a session row by row in plain lines", "20250114-k7mwpd --plain", json=False)
+    parser.takes("session", "ID", "the session's id, or enough of it to tell it from the others")
+    parser.flag("--plain", "plain lines: Enter counts, the bench's letters do the rest")
     args = parser.parse_args(argv)
     if not args.plain:
         raise UsageError("Add --plain to count in plain lines here; `hosewright` alone opens the bench.")
@@ -88,8 +86,8 @@ def run(argv: list[str]) -> int:
 
 def measure(argv: list[str]) -> int:
     """``hosewright measure ID``: the readings of a session that is to be measured now. Raises UsageError."""
-    parser = Parser("measure", "measure a washed tube, or try a sock on, in plain lines", "hosewright measure 20250114")
-    parser.add_argument("session", metavar="ID", help="the session's id, or enough of it to tell it from the others")
+    parser = Parser("measure", "measure a washed tube, or try a sock on, in plain lines", "20250114", json=False)
+    parser.takes("session", "ID", "the session's id, or enough of it to tell it from the others")
     args = parser.parse_args(argv)
     settings, keymap = _settings()
     with open_book("measure") as book:

@@ -34,15 +34,14 @@ def run(argv: list[str]) -> int:
     parser = Parser(
         "cylinders",
         "all your cylinders side by side for one girth, and which to use",
-        "hosewright cylinders --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --cylinders 54,80 --girth 24.6cm",
+        "--slots 64 --rows-per-in 10.3 --stitches-per-in 8 --cylinders 54,80 --girth 24.6cm",
     )
     add_tube(parser)
-    parser.add_argument("--girth", metavar="LENGTH", required=True, help="round the ball of the foot")
-    parser.add_argument("--heel-ankle", metavar="LENGTH", default="", help="round the heel and the bend of the ankle")
-    parser.add_argument("--ease", metavar="PERCENT", default="", help="how much less round than the foot, in %% (10)")
-    parser.add_argument("--trial", metavar="WORD", help="how the tube felt on the foot: loose, right or tight")
-    parser.add_argument("--stretched-width", metavar="LENGTH", default="", help="the tube's flat width pulled wide")
-    parser.add_json()
+    parser.takes("--girth", "LENGTH", "round the ball of the foot", required=True)
+    parser.takes("--heel-ankle", "LENGTH", "round the heel and the bend of the ankle", default="")
+    parser.takes("--ease", "PERCENT", "how much less round than the foot, in %% (10)", default="")
+    parser.takes("--trial", "WORD", "how the tube felt on the foot: loose, right or tight")
+    parser.takes("--stretched-width", "LENGTH", "the tube's flat width pulled wide", default="")
     args = parser.parse_args(argv)
     (fabric, _), unit = read_tube(args), usual().length_unit
     girth_mm = ball_girth(unit).read(args.girth)
@@ -87,16 +86,15 @@ def sizes(argv: list[str]) -> int:
     parser = Parser(
         "sizes",
         "rows, heel, toe and cylinder for every size from child to large adult",
-        'hosewright sizes --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --cylinders "54, 80"',
+        '--slots 64 --rows-per-in 10.3 --stitches-per-in 8 --cylinders "54, 80"',
     )
     add_tube(parser)
-    parser.add_argument("--ease", metavar="PERCENT", default="", help="how much less round than the foot, in %% (10)")
-    parser.add_argument("--length-ease", metavar="LENGTH", default="", help="how much shorter than the foot (1/2 in)")
-    parser.add_argument("--step", metavar="MM", default="", help="a line for every so many mm of foot (10)")
-    parser.add_argument("--page", action="store_true", help="print it as a Markdown page")
-    parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter")
-    parser.add_argument("--output", metavar="FILE", help="write the page into a new file")
-    parser.add_json()
+    parser.takes("--ease", "PERCENT", "how much less round than the foot, in %% (10)", default="")
+    parser.takes("--length-ease", "LENGTH", "how much shorter than the foot (1/2 in)", default="")
+    parser.takes("--step", "MM", "a line for every so many mm of foot (10)", default="")
+    parser.flag("--page", "print it as a Markdown page")
+    parser.flag("--html", "as one page to print, A4 or Letter")
+    parser.takes("--output", "FILE", "write the page into a new file")
     args = parser.parse_args(argv)
     (fabric, title), unit = read_tube(args), usual().length_unit
     ease = EASE_ROUND.read(args.ease)
@@ -144,19 +142,13 @@ def _row(row: SizeRow) -> dict[str, Any]:
 
 def add_tube(parser: Parser) -> None:
     """Options for a tube: from the logbook, or typed out."""
-    parser.add_argument("--tube", metavar="ID", help="a measured tube in the logbook, with the cylinders on the shelf")
+    parser.takes("--tube", "ID", "a measured tube in the logbook, with the cylinders on the shelf")
     parser.add_argument("--slots", help="or: slots of the tube's cylinder")
-    parser.add_argument(
-        "--diameter",
-        metavar="LENGTH",
-        help="how far across its needles; if not measured, 11 cm is assumed, and the answer says so",
+    parser.takes(
+        "--diameter", "LENGTH", "how far across its needles; if not measured, 11 cm is assumed, and the answer says so"
     )
     add_rates(parser, required=False)
-    parser.add_argument(
-        "--cylinders",
-        metavar="LIST",
-        help="your other cylinders: slots, and how far across if you know: “54, 80:112 mm”",
-    )
+    parser.takes("--cylinders", "LIST", "your other cylinders: slots, and how far across if you know: “54, 80:112 mm”")
     parser.add_argument("--state", default="full", help="how far the tube had relaxed: dry, wet or full (full)")
 
 

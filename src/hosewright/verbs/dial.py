@@ -32,20 +32,19 @@ def run(argv: list[str]) -> int:
     parser = Parser(
         "dial",
         "the next dial position after what the stitches did",
-        'hosewright dial --trials "28:drop,26:drop,24:stay"',
+        '--trials "28:drop,26:drop,24:stay"',
     )
-    parser.add_argument(
+    parser.takes(
         "--trials",
-        metavar="LIST",
-        help="what you saw, first to last: clicks below zero, a colon, and drop, stay, unsure, stiff or broke",
+        "LIST",
+        "what you saw, first to last: clicks below zero, a colon, and drop, stay, unsure, stiff or broke",
     )
-    parser.add_argument("--start", metavar="POSITION", help="where the search starts: “28 clicks” or “7 turns”")
-    parser.add_argument("--yarn", metavar="NAME", help="say where to start with this yarn, by the logbook's searches")
-    parser.add_argument("--machine", metavar="NAME", help="on which machine (the one used last)")
-    parser.add_argument("--cylinder", metavar="NAME", help="on which cylinder (the one used last on it)")
-    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam, for its travel in mm")
-    parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
-    parser.add_json()
+    parser.takes("--start", "POSITION", "where the search starts: “28 clicks” or “7 turns”")
+    parser.takes("--yarn", "NAME", "say where to start with this yarn, by the logbook's searches")
+    parser.takes("--machine", "NAME", "on which machine (the one used last)")
+    parser.takes("--cylinder", "NAME", "on which cylinder (the one used last on it)")
+    parser.takes("--pitch", "LENGTH", "how far a turn moves the V-cam, for its travel in mm")
+    parser.takes("--clicks-per-turn", "N", "clicks in a turn of the dial (4)", default="4")
     args = parser.parse_args(argv)
     if args.yarn is not None and args.trials is None and args.start is None:
         return _start(args)
@@ -146,26 +145,23 @@ def response(argv: list[str]) -> int:
     parser = Parser(
         "response",
         "the dial response: which click gives the rows wanted, from measured tubes of the yarn",
-        'hosewright response --tubes "27:9.8,25:10.3" --rows-per-in 10',
+        '--tubes "27:9.8,25:10.3" --rows-per-in 10',
     )
-    parser.add_argument(
+    parser.takes(
         "--tubes",
-        metavar="LIST",
-        help="each tube: clicks below zero, a colon, rows per inch (or cm), then ± and the error if you know it",
+        "LIST",
+        "each tube: clicks below zero, a colon, rows per inch (or cm), then ± and the error if you know it",
     )
-    parser.add_argument(
-        "--gauge",
-        metavar="NAME",
-        help="or of the logbook, the tubes since its last change: words of its yarn, cylinder and machine",
+    parser.takes(
+        "--gauge", "NAME", "or of the logbook, the tubes since its last change: words of its yarn, cylinder and machine"
     )
-    parser.add_argument("--days", metavar="DAYS", help="those of these days instead: “2025”, “Mar 2025 to May 2026”")
+    parser.takes("--days", "DAYS", "those of these days instead: “2025”, “Mar 2025 to May 2026”")
     wanted = parser.add_mutually_exclusive_group(required=True)
     wanted.add_argument("--rows-per-in", metavar="N", help="the rows wanted, per inch")
     wanted.add_argument("--rows-per-cm", metavar="N", help="or per cm; the tubes are then per cm, too")
-    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam; one tube alone needs it")
-    parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
+    parser.takes("--pitch", "LENGTH", "how far a turn moves the V-cam; one tube alone needs it")
+    parser.takes("--clicks-per-turn", "N", "clicks in a turn of the dial (4)", default="4")
     parser.add_argument("--state", default="full", help="how far the tubes had relaxed: dry, wet or full (full)")
-    parser.add_json()
     args = parser.parse_args(argv)
 
     per, per_mm = ("in", MM_PER_INCH) if args.rows_per_in is not None else ("cm", MM_PER_CM)

@@ -33,16 +33,16 @@ MOST_BYTES = 20_000_000
 _VERBS = {
     "gauge": (
         "a gauge that someone once wrote down",
-        'gauge --yarn Moss --slots 64 --dial "7 1/4" --rows 60 --length "148 mm" --flat-width "102 mm" --day 2019',
+        '--yarn Moss --slots 64 --dial "7 1/4" --rows 60 --length "148 mm" --flat-width "102 mm" --day 2019',
     ),
     "sock": (
         "a sock cranked before there was this logbook",
-        'sock --yarn Moss --slots 64 --wearer Coxswain --parts "leg 56, heel 40, foot 61, toe 40" --day "May 2021"',
+        '--yarn Moss --slots 64 --wearer Coxswain --parts "leg 56, heel 40, foot 61, toe 40" --day "May 2021"',
     ),
-    "csv": ("gauges and socks from a table, as `hosewright logbook csv` writes it", "csv notebook.csv --new --dry-run"),
-    "list": ("all that was entered", "list"),
-    "change": ("put right what was entered; how it was can still be read", "change gauge-2019-k7mw --day 2018"),
-    "retire": ("retire one; nothing uses it then", "retire gauge-2019-k7mw"),
+    "csv": ("gauges and socks from a table, as `hosewright logbook csv` writes it", "notebook.csv --new --dry-run"),
+    "list": ("all that was entered", ""),
+    "change": ("put right what was entered; how it was can still be read", "gauge-2019-k7mw --day 2018"),
+    "retire": ("retire one; nothing uses it then", "gauge-2019-k7mw"),
 }
 _HELP = {
     "day": "as far as it is known: 2019, “May 2021”, 24/12/2020",
@@ -79,20 +79,15 @@ def run(argv: list[str]) -> int:
     if name not in _VERBS:
         raise UsageError(f"{quoted(name)} cannot be entered; there is {kinds}.")
     what, example = _VERBS[name]
-    parser = Parser(f"enter {name}", what, f"hosewright enter {example}")
+    parser = Parser(f"enter {name}", what, example)
     if name in _SEE_TO:
         return _SEE_TO[name](parser, rest)
     if name == "csv":
-        parser.add_argument(
-            "file", metavar="FILE", help=f"its first line names the columns: {', '.join(NOTED_COLUMNS)}"
-        )
+        parser.takes("file", "FILE", f"its first line names the columns: {', '.join(NOTED_COLUMNS)}")
     else:
         _add_lines(parser, name)
-    parser.add_argument(
-        "--new", action="store_true", help="put on the shelf what is not there: yarn, machine and so on"
-    )
-    parser.add_argument("--dry-run", action="store_true", help="only say what would be taken in")
-    parser.add_json()
+    parser.flag("--new", "put on the shelf what is not there: yarn, machine and so on")
+    parser.flag("--dry-run", "only say what would be taken in")
     args = parser.parse_args(rest)
     table = _table(args.file) if name == "csv" else [(0, _typed(args, name))]
     with _book(name, dry_run=args.dry_run) as book:
@@ -116,7 +111,7 @@ def _add_lines(parser: Parser, name: str, default: str | None = "") -> None:
             continue
         what, _, per = column.partition("_per_")
         said = f"or {what} per {'inch' if per == 'in' else per}, washed" if per else _HELP[column]
-        parser.add_argument(f"--{column.replace('_', '-')}", metavar="TEXT", default=default, help=said)
+        parser.takes(f"--{column.replace('_', '-')}", "TEXT", said, default=default)
 
 
 def _typed(args: Namespace, name: str) -> dict[str, str]:
@@ -187,8 +182,7 @@ def _faults_words(faults: Sequence[Fault]) -> str:
 
 
 def _list(parser: Parser, argv: list[str]) -> int:
-    parser.add_argument("--old", action="store_true", help="retired ones, too")
-    parser.add_json()
+    parser.flag("--old", "retired ones, too")
     args = parser.parse_args(argv)
     with open_book() as book:
         noted = sorted(book.shelf(Noted, retired=args.old), key=lambda one: one.at_ms)
@@ -202,12 +196,9 @@ def _list(parser: Parser, argv: list[str]) -> int:
 
 
 def _change(parser: Parser, argv: list[str]) -> int:
-    parser.add_argument("id", metavar="ID", help="its id, or enough of it; `hosewright enter list` shows them")
+    parser.takes("id", "ID", "its id, or enough of it; `hosewright enter list` shows them")
     _add_lines(parser, "sock", None)
-    parser.add_argument(
-        "--new", action="store_true", help="put on the shelf what is not there: yarn, machine and so on"
-    )
-    parser.add_json()
+    parser.flag("--new", "put on the shelf what is not there: yarn, machine and so on")
     args = parser.parse_args(argv)
     given = {name: text for name in NOTED_COLUMNS if name != "id" and (text := getattr(args, name, None)) is not None}
     if not given:
@@ -227,9 +218,8 @@ def _change(parser: Parser, argv: list[str]) -> int:
 
 
 def _retire(parser: Parser, argv: list[str]) -> int:
-    parser.add_argument("id", metavar="ID", help="its id, or enough of it; `hosewright enter list` shows them")
-    parser.add_argument("--back", action="store_true", help="take it back into use")
-    parser.add_json()
+    parser.takes("id", "ID", "its id, or enough of it; `hosewright enter list` shows them")
+    parser.flag("--back", "take it back into use")
     args = parser.parse_args(argv)
     with open_book("enter retire") as book:
         made = _the_one(book, args.id).model_copy(update={"retired": not args.back})

@@ -50,9 +50,9 @@ class _Choice:
 
 def run(argv: list[str], verbs: Callable[[list[str]], int], known: Sequence[str]) -> int:
     """Go through the evening until someone leaves. ``verbs`` runs a command line, whose verbs are ``known``."""
-    Parser(
-        "--plain", "an evening in lines, for a screen reader, a slow line or a pipe", "hosewright --plain"
-    ).parse_args(argv)
+    Parser("--plain", "an evening in lines, for a screen reader, a slow line or a pipe", "", json=False).parse_args(
+        argv
+    )
     say("hosewright in plain lines. Type a number or a word and Enter; help lists the words, leave ends it.")
     choices = _show()
     while True:

@@ -37,21 +37,18 @@ SEXES: tuple[Sex, ...] = ("men", "women")
 
 
 def run(argv: list[str]) -> int:
-    parser = Parser(
-        "feet", "foot length and shoe sizes, and what girth to expect", 'hosewright feet --size "US men 10"'
-    )
+    parser = Parser("feet", "foot length and shoe sizes, and what girth to expect", '--size "US men 10"')
     known = parser.add_mutually_exclusive_group()
     known.add_argument("--foot-length", metavar="LENGTH", help="heel to longest toe, standing")
     known.add_argument("--size", help="scale and size: “US men 10 EE”, “EU 42.5”, “UK 9”, “Japan 27”")
-    parser.add_argument("--left", metavar="LENGTH", help="or each foot: the left")
-    parser.add_argument("--right", metavar="LENGTH", help="and the right; the longer is used")
-    parser.add_argument("--left-girth", metavar="LENGTH", help="round the ball of the left foot")
-    parser.add_argument("--right-girth", metavar="LENGTH", help="and of the right; the larger is used")
-    parser.add_argument("--girths", action="store_true", help="also between which girths 68 and 95 of 100 feet lie")
-    parser.add_argument("--width", metavar="LETTER", help="US width AAA to EEE, or “UK 5” (men), “UK E” (women)")
+    parser.takes("--left", "LENGTH", "or each foot: the left")
+    parser.takes("--right", "LENGTH", "and the right; the longer is used")
+    parser.takes("--left-girth", "LENGTH", "round the ball of the left foot")
+    parser.takes("--right-girth", "LENGTH", "and of the right; the larger is used")
+    parser.flag("--girths", "also between which girths 68 and 95 of 100 feet lie")
+    parser.takes("--width", "LETTER", "US width AAA to EEE, or “UK 5” (men), “UK E” (women)")
     for name in TAPED:
-        parser.add_argument(f"--{name}", metavar="LENGTH", help=_BY_TAPE[name])
-    parser.add_json()
+        parser.takes(f"--{name}", "LENGTH", _BY_TAPE[name])
     args = parser.parse_args(argv)
 
     taped = _taped(args)

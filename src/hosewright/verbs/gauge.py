@@ -48,7 +48,7 @@ def _parser() -> Parser:
     parser = Parser(
         "gauge",
         "rows and stitches per length from a washed tube, and how sure each is, give or take (±)",
-        'hosewright gauge --rows 60 --length "148 mm" --flat-width "102 mm" --slots 64',
+        '--rows 60 --length "148 mm" --flat-width "102 mm" --slots 64',
     )
     parser.add_argument("--rows", required=True, help="how many working rows were measured")
     parser.add_argument(
@@ -65,8 +65,7 @@ def _parser() -> Parser:
     add_yarn(parser)
     parser.add_argument("--raw-length", action="append", help="length before the wash")
     parser.add_argument("--raw-flat-width", action="append", help="flat width before the wash")
-    parser.add_argument("--over", metavar="LENGTH", help="also say how many rows this length takes")
-    parser.add_json()
+    parser.takes("--over", "LENGTH", "also say how many rows this length takes")
     return parser
 
 
@@ -153,12 +152,11 @@ _SYSTEMS = {
 
 
 def run_yarn(argv: list[str]) -> int:
-    parser = Parser("yarn", "a yarn's count in every system", 'hosewright yarn "437 yd/100g"')
+    parser = Parser("yarn", "a yarn's count in every system", '"437 yd/100g"')
     parser.add_argument("count", nargs="*", help="as its label has it: “437 yd/100g”, “Nm 2/8”, “tex 238”, “Ne 2.5”")
     known = parser.add_mutually_exclusive_group()
     for name, words in _SYSTEMS.items():
         known.add_argument(f"--{name.replace('_', '-')}", dest=name, metavar="COUNT", help=words)
-    parser.add_json()
     args = parser.parse_args(argv)
     system = next((name for name in _SYSTEMS if getattr(args, name) is not None), None)
     if bool(args.count) == (system is not None):

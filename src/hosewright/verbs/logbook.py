@@ -14,46 +14,34 @@ if TYPE_CHECKING:
 
 # What each is found in, its summary and an example. The modules say in ``VERBS`` what its options are and what does it.
 _VERBS: dict[str, tuple[str, str, str]] = {
-    "list": ("logbook_sessions", "every session, the last changed first", "list"),
-    "show": ("logbook_sessions", "where one session stands", "show 20250114-k7mwpd"),
-    "report": ("logbook_sessions", "the report on one session", "report 20250114 --output report.md"),
-    "find": ("logbook_sessions", "sessions by any word in them, in any order", "find grey --kind tube --since 2024-10"),
-    "compare": ("logbook_sessions", "sessions side by side, differences first", "compare 20241006 20251011"),
-    "correct": (
-        "logbook_sessions",
-        "put right what was begun, counted or read off wrongly",
-        "correct 20251011 --rows tube=59",
-    ),
-    "leave-out": (
-        "logbook_sessions",
-        "leave a session out of gauges, pace and statistics",
-        "leave-out 20251011 --reason felted",
-    ),
-    "take-in": ("logbook_sessions", "take a session in again that was left out", "take-in 20251011"),
-    "yarn": ("shelf", "what a yarn did, and whether its gauge still holds", 'yarn "Slack Water"'),
-    "needles": ("shelf", "needles that keep faulting, by machine and cylinder", "needles"),
-    "shelf": ("shelf", "machines, cylinders, yarns, wearers and plans", "shelf yarns"),
-    "sheet": ("shelf", "the crank sheet of a plan", "sheet 20241012 --html --output sheet.html"),
+    "list": ("logbook_sessions", "every session, the last changed first", ""),
+    "show": ("logbook_sessions", "where one session stands", "20250114-k7mwpd"),
+    "report": ("logbook_sessions", "the report on one session", "20250114 --output report.md"),
+    "find": ("logbook_sessions", "sessions by any word in them, in any order", "grey --kind tube --since 2024-10"),
+    "compare": ("logbook_sessions", "sessions side by side, differences first", "20241006 20251011"),
+    "correct": ("logbook_sessions", "put right what was begun, counted or read off wrongly", "20251011 --rows tube=59"),
+    "leave-out": ("logbook_sessions", "leave a session out of gauges, pace and statistics", "20251011 --reason felted"),
+    "take-in": ("logbook_sessions", "take a session in again that was left out", "20251011"),
+    "yarn": ("shelf", "what a yarn did, and whether its gauge still holds", '"Slack Water"'),
+    "needles": ("shelf", "needles that keep faulting, by machine and cylinder", ""),
+    "shelf": ("shelf", "machines, cylinders, yarns, wearers and plans", "yarns"),
+    "sheet": ("shelf", "the crank sheet of a plan", "20241012 --html --output sheet.html"),
     "csv": (
         "logbook_sessions",
         "events of a session, or every gauge and the notebook, for a spreadsheet",
-        "csv --output gauges.csv",
+        "--output gauges.csv",
     ),
-    "pace": ("logbook_sessions", "rows a minute month by month, heel passes apart", "pace"),
-    "export": ("logbook_share", "session files, to keep or to give away", "export --folder kept"),
-    "import": ("logbook_share", "take session files in; nothing is overwritten", "import kept --dry-run"),
-    "merge": ("logbook_share", "take in what another logbook has, by id", "merge other.sqlite --dry-run"),
-    "choose": ("logbook_share", "what was changed in two places, side by side, to choose from", "choose 20250114 2"),
-    "schema": (
-        "logbook_share",
-        "the JSON Schema of session files, or of shelf files",
-        "schema shelf --output shelf.json",
-    ),
-    "check": ("logbook_upkeep", "look for damage", "check"),
-    "rescue": ("logbook_upkeep", "bring what can be read of a damaged logbook into a new one", "rescue FILE"),
-    "backup": ("logbook_upkeep", "copy the whole logbook", "backup logbook-copy.sqlite"),
-    "restore": ("logbook_upkeep", "the backups, what each would bring back, and one put in place", "restore 1"),
-    "forget": ("logbook_upkeep", "remove a wearer with all that names them", "forget Coxswain --yes"),
+    "pace": ("logbook_sessions", "rows a minute month by month, heel passes apart", ""),
+    "export": ("logbook_share", "session files, to keep or to give away", "--folder kept"),
+    "import": ("logbook_share", "take session files in; nothing is overwritten", "kept --dry-run"),
+    "merge": ("logbook_share", "take in what another logbook has, by id", "other.sqlite --dry-run"),
+    "choose": ("logbook_share", "what was changed in two places, side by side, to choose from", "20250114 2"),
+    "schema": ("logbook_share", "the JSON Schema of session files, or of shelf files", "shelf --output shelf.json"),
+    "check": ("logbook_upkeep", "look for damage", ""),
+    "rescue": ("logbook_upkeep", "bring what can be read of a damaged logbook into a new one", "FILE"),
+    "backup": ("logbook_upkeep", "copy the whole logbook", "logbook-copy.sqlite"),
+    "restore": ("logbook_upkeep", "the backups, what each would bring back, and one put in place", "1"),
+    "forget": ("logbook_upkeep", "remove a wearer with all that names them", "Coxswain --yes"),
 }
 
 
@@ -75,7 +63,6 @@ def run(argv: list[str]) -> int:
     module, what, example = _VERBS[name]
     found: Verbs = import_module(f"hosewright.verbs.{module}").VERBS
     options, do = found[name]
-    parser = Parser(f"logbook {name}", what, f"hosewright logbook {example}")
+    parser = Parser(f"logbook {name}", what, example)
     options(parser)
-    parser.add_json()
     return do(parser.parse_args(argv[1:]))

@@ -152,7 +152,7 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
 
 
 def _one_session(parser: Parser) -> None:
-    parser.add_argument("session", metavar="ID", help="the session's id, or enough of it to tell it from the others")
+    parser.takes("session", "ID", "the session's id, or enough of it to tell it from the others")
 
 
 # --- finding ---------------------------------------------------------------------------------------------------------
@@ -214,11 +214,11 @@ def _row(one: Found) -> tuple[str, ...]:
 
 def _find_options(parser: Parser) -> None:
     parser.words_with_hyphens = True
-    parser.add_argument(
+    parser.takes(
         "word",
-        metavar="WORD",
+        "WORD",
+        "words to look for, or how they begin; yarn:grey looks among the yarns, -dropped leaves out",
         nargs="*",
-        help="words to look for, or how they begin; yarn:grey looks among the yarns, -dropped leaves out",
     )
     helps = {
         "kind": "stitch-size, gauge-tube, sock or string",
@@ -237,12 +237,12 @@ def _find_options(parser: Parser) -> None:
         "for": "words of a promise, or of whom it was made to",
     }
     for place in EVERY_PLACE:
-        parser.add_argument(f"--{place}", metavar="WORD", help=helps.get(place, f"words of the {place}"))
+        parser.takes(f"--{place}", "WORD", helps.get(place, f"words of the {place}"))
     for old, place in OLD_NAMES.items():
         parser.add_argument(f"--{old}", dest=place, help=SUPPRESS)
     parser.add_argument("--by", choices=ORDERS, default="began", help="what to sort by (began)")
-    parser.add_argument("--rising", action="store_true", help="the other way round: oldest first, or a to z")
-    parser.add_argument("--most", metavar="N", type=int, help="print at most this many")
+    parser.flag("--rising", "the other way round: oldest first, or a to z")
+    parser.takes("--most", "N", "print at most this many", type=int)
 
 
 # --- some of them -----------------------------------------------------------------------------------------------------
@@ -289,9 +289,9 @@ def _sock_asked_for(book: Logbook, line: SessionLine, sock: int | None) -> int:
 
 
 def _compare_options(parser: Parser) -> None:
-    parser.add_argument("session", metavar="ID", nargs="+", help="two sessions or more, by id or words of the title")
-    parser.add_argument("--rest", action="store_true", help="what was different about one, beside all others like it")
-    parser.add_argument("--sock", metavar="N", type=int, help="with --rest, of a string: which of its socks, from 1")
+    parser.takes("session", "ID", "two sessions or more, by id or words of the title", nargs="+")
+    parser.flag("--rest", "what was different about one, beside all others like it")
+    parser.takes("--sock", "N", "with --rest, of a string: which of its socks, from 1", type=int)
 
 
 # --- on paper --------------------------------------------------------------------------------------------------------
@@ -326,9 +326,9 @@ def _report(args: Namespace) -> int:
 
 def _report_options(parser: Parser) -> None:
     _one_session(parser)
-    parser.add_argument("--markdown", action="store_true", help="as Markdown on the terminal (the default)")
+    parser.flag("--markdown", "as Markdown on the terminal (the default)")
     add_output(parser, html=True)
-    parser.add_argument("--sheet", action="store_true", help="the crank sheet of the session's plan instead")
+    parser.flag("--sheet", "the crank sheet of the session's plan instead")
 
 
 def _csv(args: Namespace) -> int:
@@ -351,13 +351,10 @@ def _csv(args: Namespace) -> int:
 
 
 def _csv_options(parser: Parser) -> None:
-    parser.add_argument(
-        "session",
-        metavar="ID",
-        nargs="?",
-        help="every event of a session; without it, every gauge and what is from the notebook",
+    parser.takes(
+        "session", "ID", "every event of a session; without it, every gauge and what is from the notebook", nargs="?"
     )
-    parser.add_argument("--pace", action="store_true", help="rows a minute month by month instead, passes apart")
+    parser.flag("--pace", "rows a minute month by month instead, passes apart")
     add_output(parser)
 
 
@@ -471,24 +468,20 @@ def _correct_options(parser: Parser) -> None:
     _one_session(parser)
     for what in _CHOSEN:
         none = f", or {_NONE}" if what in _MAY_BE_NONE else ""
-        parser.add_argument(f"--{what}", metavar="NAME", help=f"the {what} it really was, by name or id{none}")
-    parser.add_argument("--sock", metavar="N", type=int, help="of a string: the sock that --wearer and --promise mean")
-    parser.add_argument("--day", metavar="DAY", help="the day it was really begun, such as 24 Dec 2025")
-    parser.add_argument("--title", metavar="TEXT", help="what lists call it")
-    parser.add_argument("--rows", metavar="PART=COUNT", action="append", help="rows or passes a part really had")
-    parser.add_argument(
-        "--reading", metavar="N=READING", action="append", help="a reading, by its number; nothing behind = strikes it"
-    )
-    parser.add_argument(
-        "--joined", metavar="N=LOT", action="append", help="the lot of a ball joined on, by the number of the knot"
-    )
-    parser.add_argument("--reason", metavar="WHY", default="", help="why a count was wrong")
+        parser.takes(f"--{what}", "NAME", f"the {what} it really was, by name or id{none}")
+    parser.takes("--sock", "N", "of a string: the sock that --wearer and --promise mean", type=int)
+    parser.takes("--day", "DAY", "the day it was really begun, such as 24 Dec 2025")
+    parser.takes("--title", "TEXT", "what lists call it")
+    parser.takes("--rows", "PART=COUNT", "rows or passes a part really had", action="append")
+    parser.takes("--reading", "N=READING", "a reading, by its number; nothing behind = strikes it", action="append")
+    parser.takes("--joined", "N=LOT", "the lot of a ball joined on, by the number of the knot", action="append")
+    parser.takes("--reason", "WHY", "why a count was wrong", default="")
 
 
 def _leave_out_options(parser: Parser) -> None:
     _one_session(parser)
-    parser.add_argument("--reason", metavar="WHY", required=True, help="such as felted, cranked by a guest")
-    parser.add_argument("--no-yarn", action="store_true", help="the keys were only tried: no yarn went in either")
+    parser.takes("--reason", "WHY", "such as felted, cranked by a guest", required=True)
+    parser.flag("--no-yarn", "the keys were only tried: no yarn went in either")
 
 
 VERBS: Verbs = {

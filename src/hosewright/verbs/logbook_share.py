@@ -102,15 +102,13 @@ def _tells_of(args: Namespace, line: SessionLine) -> bool:
 
 
 def _export_options(parser: Parser) -> None:
-    parser.add_argument(
-        "session", metavar="ID", nargs="*", help="one session or some; without any, all of them and the shelf"
-    )
-    parser.add_argument("--output", metavar="FILE", help="write one session into a new file (else on the terminal)")
-    parser.add_argument("--folder", metavar="DIR", help="one file a session, into this folder (hosewright-sessions)")
-    parser.add_argument("--plan", metavar="NAME", help="one plan with its gauge, for a friend to take in")
-    parser.add_argument("--yarn", metavar="NAME", help="the gauges of one yarn; there they say that they were shared")
-    parser.add_argument("--cylinder", metavar="NAME", help="the gauges, and so the dial responses, of one cylinder")
-    parser.add_argument("--by", metavar="NAME", help="with these: who shares it, so that your friend's cards say so")
+    parser.takes("session", "ID", "one session or some; without any, all of them and the shelf", nargs="*")
+    parser.takes("--output", "FILE", "write one session into a new file (else on the terminal)")
+    parser.takes("--folder", "DIR", "one file a session, into this folder (hosewright-sessions)")
+    parser.takes("--plan", "NAME", "one plan with its gauge, for a friend to take in")
+    parser.takes("--yarn", "NAME", "the gauges of one yarn; there they say that they were shared")
+    parser.takes("--cylinder", "NAME", "the gauges, and so the dial responses, of one cylinder")
+    parser.takes("--by", "NAME", "with these: who shares it, so that your friend's cards say so")
     people = parser.add_mutually_exclusive_group()
     people.add_argument(
         "--without-people",
@@ -180,8 +178,8 @@ def _show(found: list[Arrival], *, as_json: bool) -> None:
 
 
 def _import_options(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", nargs="+", help="session files or a shelf file, or folders of them")
-    parser.add_argument("--dry-run", action="store_true", help="only say what is new, here already, or disagrees")
+    parser.takes("file", "FILE", "session files or a shelf file, or folders of them", nargs="+")
+    parser.flag("--dry-run", "only say what is new, here already, or disagrees")
 
 
 def _merge(args: Namespace) -> int:
@@ -210,8 +208,8 @@ def _merge(args: Namespace) -> int:
 
 
 def _merge_options(parser: Parser) -> None:
-    parser.add_argument("file", metavar="OTHER", help="another logbook; it is only read")
-    parser.add_argument("--dry-run", action="store_true", help="only say what is new, here already, or disagrees")
+    parser.takes("file", "OTHER", "another logbook; it is only read")
+    parser.flag("--dry-run", "only say what is new, here already, or disagrees")
 
 
 def _schema(args: Namespace) -> int:
@@ -224,13 +222,8 @@ def _schema(args: Namespace) -> int:
 
 
 def _schema_options(parser: Parser) -> None:
-    parser.add_argument(
-        "of",
-        metavar="FILE",
-        nargs="?",
-        choices=("session", "shelf"),
-        default="session",
-        help="session, as without it, or shelf",
+    parser.takes(
+        "of", "FILE", "session, as without it, or shelf", nargs="?", choices=("session", "shelf"), default="session"
     )
     add_output(parser)
 
@@ -242,10 +235,9 @@ LEFT_OVER = 1  # a file could not be read
 
 
 def run_sync(argv: list[str]) -> int:
-    parser = Parser("sync", "two laptops, one logbook, by a folder they share", "hosewright sync ~/shared/socks")
-    parser.add_argument("folder", metavar="FOLDER", help="a folder on a drive, a stick, or one that is synced")
-    parser.add_argument("--as", dest="laptop", metavar="NAME", help="what this laptop is called there, this time")
-    parser.add_json()
+    parser = Parser("sync", "two laptops, one logbook, by a folder they share", "~/shared/socks")
+    parser.takes("folder", "FOLDER", "a folder on a drive, a stick, or one that is synced")
+    parser.takes("--as", "NAME", "what this laptop is called there, this time", dest="laptop")
     args = parser.parse_args(argv)
     laptop = one_line(args.laptop or usual().laptop or platform.node())[:40] or "a laptop"
     with open_book("sync", make=True) as book:
@@ -321,8 +313,8 @@ def _facts(one: Question) -> list[dict[str, str]]:
 
 
 def _choose_options(parser: Parser) -> None:
-    parser.add_argument("id", metavar="ID", nargs="?", help="a session, or something on the shelf; without, all")
-    parser.add_argument("which", metavar="NUMBER", nargs="?", type=int, help="the one to put in its place")
+    parser.takes("id", "ID", "a session, or something on the shelf; without, all", nargs="?")
+    parser.takes("which", "NUMBER", "the one to put in its place", nargs="?", type=int)
 
 
 VERBS: Verbs = {

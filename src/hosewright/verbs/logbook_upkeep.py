@@ -103,9 +103,7 @@ def _accept(path: Path) -> None:
 
 
 def _check_options(parser: Parser) -> None:
-    parser.add_argument(
-        "--accept", action="store_true", help="take the file as it is, though another program has written to it"
-    )
+    parser.flag("--accept", "take the file as it is, though another program has written to it")
 
 
 def _rescue(args: Namespace) -> int:
@@ -124,8 +122,8 @@ def _rescue(args: Namespace) -> int:
 
 
 def _rescue_options(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", help="the damaged logbook; it is only read")
-    parser.add_argument("--to", metavar="NEWFILE", help="the new logbook (FILE-rescued.sqlite beside it)")
+    parser.takes("file", "FILE", "the damaged logbook; it is only read")
+    parser.takes("--to", "NEWFILE", "the new logbook (FILE-rescued.sqlite beside it)")
 
 
 # --- backups ---------------------------------------------------------------------------------------------------------
@@ -138,7 +136,7 @@ def _backup(args: Namespace) -> int:
 
 
 def _backup_options(parser: Parser) -> None:
-    parser.add_argument("file", metavar="FILE", help="the copy, a file that is not there yet")
+    parser.takes("file", "FILE", "the copy, a file that is not there yet")
 
 
 def _restore(args: Namespace) -> int:
@@ -168,8 +166,8 @@ def _restore(args: Namespace) -> int:
 
 
 def _restore_options(parser: Parser) -> None:
-    parser.add_argument("backup", metavar="BACKUP", nargs="?", help="its number in the list, or its file")
-    parser.add_argument("--yes", action="store_true", help="put it in place; the present logbook is kept aside")
+    parser.takes("backup", "BACKUP", "its number in the list, or its file", nargs="?")
+    parser.flag("--yes", "put it in place; the present logbook is kept aside")
 
 
 def offer(path: Path) -> bool:
@@ -290,8 +288,8 @@ def _forget(args: Namespace) -> int:
 
 
 def _forget_options(parser: Parser) -> None:
-    parser.add_argument("wearer", metavar="WEARER", help="the wearer's name, or the id")
-    parser.add_argument("--yes", action="store_true", help="do it; it cannot be undone")
+    parser.takes("wearer", "WEARER", "the wearer's name, or the id")
+    parser.flag("--yes", "do it; it cannot be undone")
 
 
 def _forgotten_lines(found: Forgotten, *, done: bool) -> list[str]:

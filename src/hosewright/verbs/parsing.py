@@ -42,15 +42,17 @@ class UsageError(ValueError):
 class Parser(argparse.ArgumentParser):
     """An option parser that complains in one sentence instead of a usage dump."""
 
-    def __init__(self, verb: str, what: str, example: str) -> None:
+    def __init__(self, verb: str, what: str, example: str, *, json: bool = True) -> None:
+        """``example``: what may be typed behind the verb. ``json``: whether it can answer so, by the last option."""
         super().__init__(
             prog=f"hosewright {verb}",
             description=what[0].upper() + what[1:] + ".",
-            epilog=f"Example:\n  {example}",
+            epilog=f"Example:\n  hosewright {verb} {example}".rstrip(),
             formatter_class=argparse.RawDescriptionHelpFormatter,
             allow_abbrev=False,
         )
         self.words_with_hyphens = False  # "-dropped" is a word to it, not an option
+        self._json = json
 
     def error(self, message: str) -> NoReturn:
         told = "".join(c if c.isprintable() else "?" for c in message)[:LONGEST_COMPLAINT].rstrip(".")
@@ -66,6 +68,8 @@ class Parser(argparse.ArgumentParser):
 
     def parse_args(self, typed: list[str]) -> argparse.Namespace:  # type: ignore[override]
         """The options. Raises UsageError; an option that there is not is said first, whatever else is wrong."""
+        if self._json:
+            self.add_json()
         for word in typed:
             name = word.partition("=")[0]
             if word.startswith("--") and name != "--" and name not in self._option_string_actions:
@@ -75,8 +79,17 @@ class Parser(argparse.ArgumentParser):
             typed = [f" {word}" if re.match(r"-[^-h]|-h.", word) else word for word in typed]
         return super().parse_args(typed)
 
+    def takes(self, name: str, called: str, said: str, **more: Any) -> None:
+        """An option with a value, or a value by its place; the help says how it is ``called`` and what is ``said``."""
+        self.add_argument(name, metavar=called, help=said, **more)
+
+    def flag(self, name: str, said: str) -> None:
+        """An option that is there or not."""
+        self.add_argument(name, action="store_true", help=said)
+
     def add_json(self) -> None:
-        self.add_argument("--json", action="store_true", help="print JSON: one object, or one per line for a list")
+        self.flag("--json", "print JSON: one object, or one per line for a list")
+        self._json = False
 
 
 def put_overview(first: str, verbs: Mapping[str, str], last: str = "") -> int:
@@ -129,9 +142,9 @@ def write_or_print(text: str, output: str | None, about: dict[str, object], *, a
 
 def add_output(parser: Parser, *, html: bool = False) -> None:
     """Where a page goes, and with ``html`` in which form."""
-    parser.add_argument("--output", metavar="FILE", help="write it into a new file")
+    parser.takes("--output", "FILE", "write it into a new file")
     if html:
-        parser.add_argument("--html", action="store_true", help="as one page to print, A4 or Letter (else Markdown)")
+        parser.flag("--html", "as one page to print, A4 or Letter (else Markdown)")
 
 
 def no_options(_parser: Parser) -> None:

@@ -41,19 +41,18 @@ def run(argv: list[str]) -> int:
     parser = Parser(
         "plan",
         "work out a sock from a gauge in the logbook, and keep the plan",
-        'hosewright plan --gauge Moss --wearer Baker --cuff hem --leg "14 cm"',
+        '--gauge Moss --wearer Baker --cuff hem --leg "14 cm"',
     )
     add_gauge(parser)
-    parser.add_argument("--wearer", metavar="NAME", help="for whom; their measures are taken")
+    parser.takes("--wearer", "NAME", "for whom; their measures are taken")
     add_lines(parser)
     parser.add_argument("--shaped", action="store_const", const="yes", help="shape the leg by the dial")
     parser.add_argument("--reinforced", action="store_const", const="yes", help="a second thread in heel and toe")
     parser.add_argument("--name", default="", help="what lists call the plan")
-    parser.add_argument("--ask", action="store_true", help="ask for every line that was not given")
+    parser.flag("--ask", "ask for every line that was not given")
     parser.add_argument("--try", dest="only_try", action="store_true", help="show the numbers and keep nothing")
-    parser.add_argument("--anyway", action="store_true", help="keep it without asking")
-    parser.add_argument("--briefly", action="store_true", help="do not say how to crank it")
-    parser.add_json()
+    parser.flag("--anyway", "keep it without asking")
+    parser.flag("--briefly", "do not say how to crank it")
     args = parser.parse_args(argv)
     settings = usual()
     with open_book("plan") as book:

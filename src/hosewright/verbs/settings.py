@@ -27,9 +27,9 @@ if TYPE_CHECKING:
 
 
 def run(argv: list[str]) -> int:
-    parser = Parser("settings", "what is set, and what may be", "hosewright settings")
+    parser = Parser("settings", "what is set, and what may be", "")
     parser.add_json()
-    parser.add_argument("--schema", action="store_true", help="print the JSON Schema of the settings file")
+    parser.flag("--schema", "print the JSON Schema of the settings file")
     args = parser.parse_args(argv)
     if args.schema:
         print(json.dumps(SettingsModel.model_json_schema() | {"title": "Settings of hosewright"}, indent=2))
@@ -60,9 +60,7 @@ _TOLD_OF_A_RUN = 4  # gaps of a held key that are shown; then it is only said th
 
 
 def run_counter(argv: list[str]) -> int:
-    parser = Parser(
-        "counter", "watch what a pedal or a magnet types, and set the gap and the key", "hosewright counter"
-    )
+    parser = Parser("counter", "watch what a pedal or a magnet types, and set the gap and the key", "", json=False)
     parser.add_argument("--seconds", type=int, default=SECONDS, help=f"how long it watches; usually {SECONDS}")
     args = parser.parse_args(argv)
     if not 1 <= args.seconds <= MOST_SECONDS:

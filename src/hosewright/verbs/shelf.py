@@ -98,11 +98,10 @@ def run(argv: list[str]) -> int:
 
 
 def _merge(way: str, kind: str, argv: list[str]) -> int:
-    parser = Parser(f"shelf {way} {kind}", _WAYS[way], f"hosewright shelf {way} {kind} {_MERGED[way]}")
-    parser.add_argument("name", metavar="NAME", help="the one that was entered twice, by its name or id")
+    parser = Parser(f"shelf {way} {kind}", _WAYS[way], _MERGED[way])
+    parser.takes("name", "NAME", "the one that was entered twice, by its name or id")
     if way == "merge":
-        parser.add_argument("into", metavar="INTO", help="the one it is, by its name or id")
-    parser.add_json()
+        parser.takes("into", "INTO", "the one it is, by its name or id")
     args = parser.parse_args(argv)
     if kind not in DOUBLED:
         raise UsageError(f"Only these can be made one: {', '.join(DOUBLED)}.")
@@ -122,16 +121,15 @@ def _merge(way: str, kind: str, argv: list[str]) -> int:
 
 def _fill_in(way: str, kind: str, argv: list[str]) -> int:
     usually = usual()
-    parser = Parser(f"shelf {way} {kind}", _WAYS[way], f"hosewright shelf {way} {kind} {EXAMPLES[kind]}")
-    parser.add_argument("name", metavar="NAME", nargs="?", help="what you call it; without it, you are asked")
+    parser = Parser(f"shelf {way} {kind}", _WAYS[way], EXAMPLES[kind])
+    parser.takes("name", "NAME", "what you call it; without it, you are asked", nargs="?")
     bare = _lines(kind, None, _ANY, usually)
     add_options(parser, [field for field in bare.fields if way == "change" or field.name != "name"])
     if kind == "yarn":
-        parser.add_argument("--m-per-100g", metavar="N", help="the count as metres in 100 g")
+        parser.takes("--m-per-100g", "N", "the count as metres in 100 g")
     if kind == "lot":
-        parser.add_argument("--of", metavar="YARN", required=way == "add", help="which yarn it is a lot of")
-    parser.add_argument("--ask", action="store_true", help="ask for every line that was not given")
-    parser.add_json()
+        parser.takes("--of", "YARN", "which yarn it is a lot of", required=way == "add")
+    parser.flag("--ask", "ask for every line that was not given")
     args = parser.parse_args(argv)
     with open_book("shelf", make=True) as book:
         item = None if way == "add" else _found(book, kind, args.name)
@@ -182,9 +180,8 @@ def _yarn(book: Logbook, args: Namespace, lot: Lot | None) -> Yarn:
 
 
 def _retire(way: str, kind: str, argv: list[str]) -> int:
-    parser = Parser(f"shelf {way} {kind}", _WAYS[way], f"hosewright shelf {way} {kind} NAME")
-    parser.add_argument("name", metavar="NAME", help="its name, or part of it, or its id")
-    parser.add_json()
+    parser = Parser(f"shelf {way} {kind}", _WAYS[way], "NAME")
+    parser.takes("name", "NAME", "its name, or part of it, or its id")
     args = parser.parse_args(argv)
     with open_book("shelf") as book:
         item = _found(book, kind, args.name)
@@ -247,10 +244,8 @@ def _things(book: Logbook, kind: str, *, old: bool) -> list[Thing]:
 
 
 def _shelf_options(parser: Parser) -> None:
-    parser.add_argument(
-        "kind", metavar="KIND", nargs="?", choices=SHELVES, help=f"{', '.join(SHELVES)}; without it, all"
-    )
-    parser.add_argument("--old", action="store_true", help="retired ones, too")
+    parser.takes("kind", "KIND", f"{', '.join(SHELVES)}; without it, all", nargs="?", choices=SHELVES)
+    parser.flag("--old", "retired ones, too")
 
 
 # --- one yarn, one machine -------------------------------------------------------------------------------------------
@@ -283,10 +278,8 @@ def _yarn_list(yarns: list[Yarn], *, as_json: bool) -> int:
 
 
 def _yarn_options(parser: Parser) -> None:
-    parser.add_argument(
-        "yarn", metavar="YARN", nargs="?", help="its name or part of it, or its id; without it, all of them"
-    )
-    parser.add_argument("--all", action="store_true", help=f"every session, not only the newest {NEWEST_PRINTED}")
+    parser.takes("yarn", "YARN", "its name or part of it, or its id; without it, all of them", nargs="?")
+    parser.flag("--all", f"every session, not only the newest {NEWEST_PRINTED}")
     add_output(parser, html=True)
 
 
@@ -337,9 +330,7 @@ def _plan(book: Logbook, said: str) -> Plan:
 
 
 def _sheet_options(parser: Parser) -> None:
-    parser.add_argument(
-        "plan", metavar="PLAN", help="a plan's name or part of it, its id, or a session started from it"
-    )
+    parser.takes("plan", "PLAN", "a plan's name or part of it, its id, or a session started from it")
     add_output(parser, html=True)
 
 

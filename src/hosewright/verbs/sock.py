@@ -146,15 +146,15 @@ def run(argv: list[str]) -> int:
 def add_lines(parser: Parser) -> None:
     """The lines of a sock as options, each with the text of its line under its name; empty when it is not given."""
     for option, line, called, words in _LINES:
-        parser.add_argument(option, dest=line, metavar=called, default="", help=words)
-    parser.add_argument(
+        parser.takes(option, called, words, dest=line, default="")
+    parser.takes(
         "--plain-passes",
+        "WHEN",
+        "a plain pass over all the needles before heel and toe narrow, after they widen, or both (none)",
         dest="plain",
         nargs="?",
         const="both",
         default="",
-        metavar="WHEN",
-        help="a plain pass over all the needles before heel and toe narrow, after they widen, or both (none)",
     )
 
 
@@ -162,39 +162,32 @@ def _parser() -> Parser:
     parser = Parser(
         "sock",
         "a sock's rows and passes, its yarn, and whether one ball is enough",
-        'hosewright sock --slots 64 --rows-per-in 10.3 --stitches-per-in 8 --tube-length "15 cm" --leg "14 cm"',
+        '--slots 64 --rows-per-in 10.3 --stitches-per-in 8 --tube-length "15 cm" --leg "14 cm"',
     )
     add_gauge(parser)
     parser.add_argument("--slots", help="or typed: slots with a needle in work")
     add_rates(parser, required=False)
-    parser.add_argument("--tubes", default="1", metavar="N", help="tubes that gauge is the mean of (1)")
-    parser.add_argument(
-        "--spread",
-        metavar="PERCENT",
-        help=f"how far tubes of this yarn differ ({ASSUMED_SHARE * 100:g} %%, our assumption)",
+    parser.takes("--tubes", "N", "tubes that gauge is the mean of (1)", default="1")
+    parser.takes(
+        "--spread", "PERCENT", f"how far tubes of this yarn differ ({ASSUMED_SHARE * 100:g} %%, our assumption)"
     )
     add_lines(parser)
-    parser.add_argument(
-        "--dial", metavar="POSITION", help="where it stood for this gauge (“27 clicks”): the leg is shaped by it"
-    )
-    parser.add_argument("--pitch", metavar="LENGTH", help="how far a turn moves the V-cam: a shaped leg needs it")
-    parser.add_argument("--clicks-per-turn", default="4", metavar="N", help="clicks in a turn of the dial (4)")
+    parser.takes("--dial", "POSITION", "where it stood for this gauge (“27 clicks”): the leg is shaped by it")
+    parser.takes("--pitch", "LENGTH", "how far a turn moves the V-cam: a shaped leg needs it")
+    parser.takes("--clicks-per-turn", "N", "clicks in a turn of the dial (4)", default="4")
     add_yarn(parser)
-    parser.add_argument("--ball-mass", metavar="MASS", help="what one ball weighs, such as “100 g”")
-    parser.add_argument(
-        "--wind-off", action="store_true", help="also the longest leg from one ball, and what to wind off"
-    )
+    parser.takes("--ball-mass", "MASS", "what one ball weighs, such as “100 g”")
+    parser.flag("--wind-off", "also the longest leg from one ball, and what to wind off")
     parser.add_argument("--state", default="full", help="how far the tube had relaxed: dry, wet or full (full)")
     # Taken without a word: other ways to ask for what the options above say.
     silent = argparse.SUPPRESS
     parser.add_argument("--for", dest="sex", choices=("men", "women"), help=silent)
-    parser.add_argument("--single", action="store_true", help=silent)
-    parser.add_argument("--selvedge", action="store_true", help=silent)
-    parser.add_argument("--uneven", action="store_true", help=silent)
+    parser.flag("--single", silent)
+    parser.flag("--selvedge", silent)
+    parser.flag("--uneven", silent)
     parser.add_argument("--hem-rows", default="0", help=silent)
     parser.add_argument("--extra-heel-rows", dest="extra_rows", default="", help=silent)
     parser.add_argument("--extra-heel-passes", dest="extra_passes", default="", help=silent)
-    parser.add_json()
     return parser
 
 
@@ -447,15 +440,13 @@ _SOME = "1, 3"
 
 def add_gauge(parser: Parser) -> None:
     """Options for a gauge of the logbook."""
-    parser.add_argument(
+    parser.takes(
         "--gauge",
-        metavar="NAME",
-        help="of the logbook: words of its yarn, cylinder and machine (the mean of its tubes since a change), or the "
+        "NAME",
+        "of the logbook: words of its yarn, cylinder and machine (the mean of its tubes since a change), or the "
         "session of one tube alone",
     )
-    parser.add_argument(
-        "--leave-out", default="", metavar="N", help=f"tubes of that mean to leave out, by their numbers: “{_SOME}”"
-    )
+    parser.takes("--leave-out", "N", f"tubes of that mean to leave out, by their numbers: “{_SOME}”", default="")
 
 
 def gauge_named(shelf: PlanShelf, said: str, unit: str) -> str:

@@ -43,12 +43,12 @@ KINDS = {
 }
 FRESH = ("search", "tube", "ribber")  # of no plan
 EXAMPLES = {
-    "search": 'search --machine attic --cylinder sixty --yarn Moss --dial "6 turns"',
-    "tube": 'tube --machine attic --cylinder sixty --yarn Moss --dial "6 3/4 turns"',
-    "ribber": 'ribber --machine attic --cylinder sixty --yarn Moss --rib 3x1 --dial "6 3/4 turns"',
-    "sock": 'sock --plan "Baker, Moss"',
-    "twin": 'twin --plan "Baker, Moss"',
-    "string": 'string --plan "Baker, Moss" "Smith, Moss"',
+    "search": '--machine attic --cylinder sixty --yarn Moss --dial "6 turns"',
+    "tube": '--machine attic --cylinder sixty --yarn Moss --dial "6 3/4 turns"',
+    "ribber": '--machine attic --cylinder sixty --yarn Moss --rib 3x1 --dial "6 3/4 turns"',
+    "sock": '--plan "Baker, Moss"',
+    "twin": '--plan "Baker, Moss"',
+    "string": '--plan "Baker, Moss" "Smith, Moss"',
 }
 
 
@@ -59,7 +59,7 @@ def run(argv: list[str]) -> int:
         return put_overview(
             "hosewright start KIND; `hosewright start tube --help` shows the options of a kind.",
             KINDS,
-            f"Example:\n  hosewright start {EXAMPLES['tube']}",
+            f"Example:\n  hosewright start tube {EXAMPLES['tube']}",
         )
     if kind not in KINDS:
         raise UsageError(f"{quoted(kind)} cannot be started.{nearest(kind, KINDS)} Type one of {', '.join(KINDS)}.")
@@ -79,26 +79,25 @@ def _fields(kind: str, clicks_per_turn: int) -> list[Field]:
 def _options(kind: str, parser: Parser) -> None:
     if kind in FRESH:
         for name in starting.THINGS:
-            parser.add_argument(f"--{name}", metavar="NAME", help=f"the {name}, by its name, part of it, or its id")
+            parser.takes(f"--{name}", "NAME", f"the {name}, by its name, part of it, or its id")
     elif kind == "string":
-        parser.add_argument("--plan", metavar="PLAN", nargs="+", help="the plans in their order, a pair of each")
+        parser.takes("--plan", "PLAN", "the plans in their order, a pair of each", nargs="+")
     else:
-        parser.add_argument("--plan", metavar="PLAN", help="the plan, by its name, part of it, or its id")
-        parser.add_argument("--promise", metavar="NAME", help="the promised pair it is for")
+        parser.takes("--plan", "PLAN", "the plan, by its name, part of it, or its id")
+        parser.takes("--promise", "NAME", "the promised pair it is for")
     if kind not in FRESH:
-        parser.add_argument("--thread-lot", metavar="NAME", help="the lot of the reinforcing yarn in heel and toe")
+        parser.takes("--thread-lot", "NAME", "the lot of the reinforcing yarn in heel and toe")
     if kind == "twin":
-        parser.add_argument("--of", metavar="ID", help="the session of the first sock (the newest of the plan)")
-    parser.add_argument("--lot", metavar="NAME", help="the dye lot it takes its yarn from")
+        parser.takes("--of", "ID", "the session of the first sock (the newest of the plan)")
+    parser.takes("--lot", "NAME", "the dye lot it takes its yarn from")
     add_options(parser, _fields(kind, CLICKS_PER_TURN))
-    parser.add_argument("--anyway", action="store_true", help="start it without asking, whatever the machine has on it")
-    parser.add_argument("--ask", action="store_true", help="ask for every line that was not given")
-    parser.add_argument("--briefly", action="store_true", help="do not say how to crank it")
-    parser.add_json()
+    parser.flag("--anyway", "start it without asking, whatever the machine has on it")
+    parser.flag("--ask", "ask for every line that was not given")
+    parser.flag("--briefly", "do not say how to crank it")
 
 
 def _begin(kind: str, argv: list[str]) -> int:
-    parser = Parser(f"start {kind}", KINDS[kind], f"hosewright start {EXAMPLES[kind]}")
+    parser = Parser(f"start {kind}", KINDS[kind], EXAMPLES[kind])
     _options(kind, parser)
     args = parser.parse_args(argv)
     with open_book("start") as book:

@@ -27,7 +27,7 @@ def add_rates(parser: Parser, *, required: bool) -> None:
         rate = parser.add_mutually_exclusive_group(required=required)
         rate.add_argument(f"--{name}-per-in", metavar="N", help=f"{name} per inch, washed")
         rate.add_argument(f"--{name}-per-cm", metavar="N", help="the same per cm")
-        parser.add_argument(f"--{name}-error", metavar="N", help="its error (after the ±), in the same unit")
+        parser.takes(f"--{name}-error", "N", "its error (after the ±), in the same unit")
 
 
 def add_yarn(parser: Parser) -> None:

@@ -37,17 +37,16 @@ _ANSWERS = (words.SEEN, words.CHECK, words.ANSWER)
 
 def run(argv: list[str]) -> int:
     """Say what to look at, or keep what came of a check. Raises LogbookError, FieldError or UsageError."""
-    parser = Parser("why", "when it knits badly: what to look at, the likeliest first", 'hosewright why "Grey"')
-    parser.add_argument(
+    parser = Parser("why", "when it knits badly: what to look at, the likeliest first", '"Grey"')
+    parser.takes(
         "which",
-        metavar="ID|MACHINE",
+        "ID|MACHINE",
+        "a session by its id, or a machine by its name; without it, the machine cranked last",
         nargs="?",
-        help="a session by its id, or a machine by its name; without it, the machine cranked last",
     )
     fields = (*_ANSWERS, *words.slot_fields(MOST_SLOTS), words.WENT)
     add_options(parser, fields)
-    parser.add_argument("--ask", action="store_true", help="go through the checks one by one, and keep your answers")
-    parser.add_json()
+    parser.flag("--ask", "go through the checks one by one, and keep your answers")
     args = parser.parse_args(argv)
     given = typed(args, fields)
     with open_book() as book:

@@ -44,10 +44,9 @@ if TYPE_CHECKING:
 
 
 def run_stock(argv: list[str]) -> int:
-    parser = Parser("stock", "yarn bought, used, promised and left, by dye lot", 'hosewright stock "Slack Water"')
-    parser.add_argument("yarn", metavar="YARN", nargs="?", help="its name or part of it, or its id: its ledger, too")
-    parser.add_argument("--old", action="store_true", help="retired lots, too")
-    parser.add_json()
+    parser = Parser("stock", "yarn bought, used, promised and left, by dye lot", '"Slack Water"')
+    parser.takes("yarn", "YARN", "its name or part of it, or its id: its ledger, too", nargs="?")
+    parser.flag("--old", "retired lots, too")
     args = parser.parse_args(argv)
 
     with open_book() as book:
@@ -110,10 +109,9 @@ def _lot_facts(stock: YarnStock, lot: LotStock) -> dict[str, object]:
 
 
 def run_pairs(argv: list[str]) -> int:
-    parser = Parser("pairs", "the pairs promised, how far each is, and its hours", "hosewright pairs --week")
-    parser.add_argument("--week", action="store_true", help="only those due this week or overdue, and their hours")
-    parser.add_argument("--old", action="store_true", help="those handed over or called off, too")
-    parser.add_json()
+    parser = Parser("pairs", "the pairs promised, how far each is, and its hours", "--week")
+    parser.flag("--week", "only those due this week or overdue, and their hours")
+    parser.flag("--old", "those handed over or called off, too")
     args = parser.parse_args(argv)
 
     settings = usual()
@@ -206,15 +204,12 @@ def run_care_card(argv: list[str]) -> int:
     parser = Parser(
         "care-card",
         "the card that goes with a pair: fibre, size by the scales, care as text, the wash its gauge tube was given",
-        "hosewright care-card coxswain-grey --output card.html",
+        "coxswain-grey --output card.html",
     )
-    parser.add_argument(
-        "id",
-        metavar="ID",
-        help="a promised pair (`hosewright pairs`), by its id or what it is called, or the session of a sock",
+    parser.takes(
+        "id", "ID", "a promised pair (`hosewright pairs`), by its id or what it is called, or the session of a sock"
     )
-    parser.add_argument("--output", metavar="FILE", help="write it into a new file: .html, .md or .txt")
-    parser.add_json()
+    parser.takes("--output", "FILE", "write it into a new file: .html, .md or .txt")
     args = parser.parse_args(argv)
 
     with open_book() as book:
@@ -239,14 +234,9 @@ FEW = 5  # entries shown of each machine when all are
 
 
 def run_care(argv: list[str]) -> int:
-    parser = Parser(
-        "care", "what each machine has cranked since it was oiled, and what was done to it", 'hosewright care "Grey"'
-    )
-    parser.add_argument(
-        "machine", metavar="MACHINE", nargs="?", help="its name or part of it, or its id; without it, every machine"
-    )
-    parser.add_argument("--oiled", action="store_true", help="note that it was oiled just now")
-    parser.add_json()
+    parser = Parser("care", "what each machine has cranked since it was oiled, and what was done to it", '"Grey"')
+    parser.takes("machine", "MACHINE", "its name or part of it, or its id; without it, every machine", nargs="?")
+    parser.flag("--oiled", "note that it was oiled just now")
     args = parser.parse_args(argv)
     if args.oiled and args.machine is None:
         raise UsageError("Say which machine was oiled: `hosewright care MACHINE --oiled`.")
