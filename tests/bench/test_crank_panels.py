@@ -19,11 +19,11 @@ from hosewright.bench.count.dashboard import (
     title_words,
 )
 from hosewright.bench.count.large import CountWords, count_rows, hands_after, hands_now, sign_of
+from hosewright.bench.count.panels import OPENINGS
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.widgets.bigtext import AWAY, DOWN, REST, UNSURE, UP, drawn, width_of
-from hosewright.bench.widgets.help_screen import OPENINGS
 from hosewright.bench.widgets.keybar import GAP, KeyBar, if_room, in_lines
 from hosewright.bench.widgets.line import Sheet, Steady
 from hosewright.bench.widgets.panel import Panel, cut, framed, row_width

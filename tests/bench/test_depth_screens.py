@@ -10,7 +10,7 @@ import pytest
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.home.screen import HomeScreen
-from hosewright.bench.plan.gauge_screens import NO_GAUGE, NO_VERDICT, CylinderScreen, ResponseScreen, SizeScreen
+from hosewright.bench.plan.gauge_screens import NO_VERDICT, CylinderScreen, ResponseScreen, SizeScreen
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.shelf import open_form
 from hosewright.bench.start.sock_screen import SockStartScreen
@@ -22,7 +22,7 @@ from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Plan, Wearer
 from hosewright.paper.charts import ASKED, BAND, LINE, TUBE, plot
 from hosewright.places import data_folder
-from hosewright.planning.gauges import PlanShelf
+from hosewright.planning.gauges import NO_GAUGE, PlanShelf
 from hosewright.session.steps import CountRows
 from hosewright.settings.table import Settings
 from tests.bench.stage import WEARER, Host, measure_tube, new_book, stock

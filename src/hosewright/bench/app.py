@@ -392,14 +392,10 @@ class Bench(Program):
         if first_ever and not self.settings.step_by_step:
             self.use(replace(self.settings, step_by_step=True))
         self._put_up_session(live, first_ever=first_ever)
-        for sentence in self.oil_reminders(record.machine.id):
-            self.tell(sentence)
-
-    def oil_reminders(self, machine_id: str | None = None) -> list[str]:
-        """A sentence, and no more, for each machine past its manual's figure. Raises LogbookError."""
         from hosewright.words.care import reminders  # it brings the engine in, a seventh of a bare first frame
 
-        return reminders(self.book.store, machine_id)
+        for sentence in reminders(self.book.store, record.machine.id):  # past its manual's figure for oil
+            self.tell(sentence)
 
     def go_to(self, place: str, chosen: Mapping[str, str] | None = None) -> None:
         """Put up one of the other screens by name; ``chosen`` fills in the start of a session."""

@@ -26,6 +26,7 @@ _SCREENS = {
     "cylinders": ("plan.gauge_screens", "CylinderScreen"),
     "response": ("plan.gauge_screens", "ResponseScreen"),
     "sizes": ("plan.gauge_screens", "SizeScreen"),
+    "seen": ("count.observations_screen", "ObservationsScreen"),
     "why": ("count.why_screen", "WhyScreen"),
     "care": ("year.care_screen", "CareScreen"),
     "pairs": ("year.pairs_screen", "PairsScreen"),

@@ -18,7 +18,7 @@ from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn
 from hosewright.logbook.records.year import Promise
 from hosewright.phrases.days import local_day
-from hosewright.phrases.field import Field, FieldError
+from hosewright.phrases.field import Field, FieldError, to_choose
 from hosewright.planning.notebook import WHAT, Things, doubts_about, lines_of, notebook_fields, noted_of
 from hosewright.words.shelf import item_words, noted_columns, noted_words
 
@@ -123,10 +123,6 @@ class NotebookScreen(ListScreen[None]):
 _OF_A_SOCK = ("wearer", "promise", "parts")
 
 
-def _chosen(kind: str, label: str, key: str, help_words: str, **more: Any) -> Field:
-    return Field(kind, label, help_words, choices=(), blank=f"none chosen: {key} makes one", **more)
-
-
 class NotedForm(EntryScreen[Noted]):
     """One gauge or one sock out of a notebook, new or put right."""
 
@@ -158,13 +154,10 @@ class NotedForm(EntryScreen[Noted]):
         first = lines_of(one, per) if one else {"what": self._last().get("what", "gauge")}
         fields = notebook_fields(bench.settings.length_unit, bench.settings.mass_unit, local_day(bench.book.clock))
         self.add(WHAT, first["what"])
-        self.add(_chosen("yarn", "Yarn", "y", "what it was knitted of", required=True, missing="Choose a yarn first."))
-        for kind in ("machine", "cylinder"):
-            missing = f"Choose a {kind} first."
-            self.add(
-                _chosen(kind, kind.capitalize(), kind[0], "what it was knitted on", required=True, missing=missing)
-            )
-        self.add(_chosen("wearer", "Wearer", "w", "whose sock it was"))
+        for kind, way in (("yarn", "of"), ("machine", "on"), ("cylinder", "on")):
+            help_words, missing = f"what it was knitted {way}", f"Choose a {kind} first."
+            self.add(to_choose(kind, kind.capitalize(), help_words, kind[0], missing))
+        self.add(to_choose("wearer", "Wearer", "whose sock it was", "w"))
         self.add(Field("promise", "For the pair", "who it is promised to", choices=(), blank="none promised"))
         for name, field in fields.items():
             if not name.endswith(f"_per_{'cm' if per == 'in' else 'in'}"):

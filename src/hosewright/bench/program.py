@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from textual import events
 from textual.containers import Vertical
-from textual.screen import ModalScreen, Screen
+from textual.screen import Screen
 from textual.widgets import Input
 
 from hosewright.bench.inside import InsideApp, active_message_pump
@@ -73,12 +73,9 @@ class Watchdog:
             os._exit(code)
 
 
-class LeaveScreen(Shielded, ModalScreen[bool]):
-    """One question, answered by one key. No key counts while it is up."""
+class LeaveScreen(Ask):
+    """The question before a running count is left. No key counts while it is up."""
 
-    AUTO_FOCUS = ""
-    ANSWERS = "y yes, n no"
-    known_keys = ("y", "n")
     EXPLAIN = "A count is running. y leaves the bench, n goes back to the count. Everything is saved either way."
     DEFAULT_CSS = """
     LeaveScreen { align: center middle; }
@@ -89,22 +86,14 @@ class LeaveScreen(Shielded, ModalScreen[bool]):
     """
 
     def __init__(self, standing: str) -> None:
-        super().__init__()
-        self._standing = standing
+        super().__init__(f"A count is running: {standing}. It is saved. Leave the bench?", **YES_OR_NO)
 
     def compose(self) -> ComposeResult:
         with Vertical():
             yield Asked("", markup=False)
 
     def on_mount(self) -> None:
-        asked = f"A count is running: {self._standing}. It is saved. Leave the bench?"
-        self.query_one(Asked).ask(asked, **YES_OR_NO)
-
-    async def on_key(self, event: events.Key) -> None:
-        event.stop()
-        if event.key in ("y", "n", "escape"):
-            event.prevent_default()
-            self.dismiss(event.key == "y")
+        self.query_one(Asked).ask(self.question, **self.answers)
 
 
 class Program(Shielded, InsideApp):

@@ -110,6 +110,12 @@ class Field:
         return self.shown(value)
 
 
+def to_choose(name: str, label: str, help_words: str, key: str, missing: str = "") -> Field:
+    """A line to choose on from the shelf, where ``key`` makes another; ``missing`` asks for one that is needed."""
+    blank = f"none chosen: {key} makes one"
+    return Field(name, label, help_words, choices=(), blank=blank, required=bool(missing), missing=missing)
+
+
 def read_all(fields: Iterable[Field], texts: Mapping[str, str]) -> tuple[dict[str, Any], dict[str, str]]:
     """Every line read: the values of those that can be, and what is wrong with the others, both by name.
 

@@ -245,6 +245,9 @@ def not_cranked_here(tubes: Sequence[Tube], of: str) -> list[str]:
     return [f"{what}: {count} {of}." for what, count in told if count]
 
 
+NO_GAUGE = "No gauge yet: crank a gauge tube, wash it and measure it first."
+
+
 def gauge_words(knit: Knit, unit: str) -> str:
     """A gauge as a list shows it: yarn / cylinder / rows per length, the day or how many tubes since when.
 

@@ -17,7 +17,7 @@ from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import clock_day
-from hosewright.phrases.field import Field, whole, words
+from hosewright.phrases.field import Field, to_choose, whole, words
 from hosewright.planning.explanations import MORE
 from hosewright.planning.plan_lines import rib_line
 from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
@@ -415,16 +415,8 @@ def dial_field(clicks_per_turn: Callable[[], int], **more: Any) -> Field:
 def fresh_fields(kind: str, clicks_per_turn: Callable[[], int]) -> list[Field]:
     """The lines of a search or a tube; ``clicks_per_turn`` of the machine chosen."""
     fields = [
-        Field(
-            name,
-            name.capitalize(),
-            f"the {name} it is cranked {'of' if name == 'yarn' else 'on'}",
-            choices=(),
-            blank=f"none chosen: {name[0]} makes one",
-            required=True,
-            missing=f"Choose a {name} first.",
-        )
-        for name in THINGS
+        to_choose(name, name.capitalize(), f"the {name} it is cranked {way}", name[0], f"Choose a {name} first.")
+        for name, way in zip(THINGS, ("on", "on", "of"), strict=True)
     ]
     fields.append(dial_field(clicks_per_turn, required=True))
     if kind == "ribber":

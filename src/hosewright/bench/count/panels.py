@@ -23,7 +23,7 @@ from hosewright.phrases.lists import many
 from hosewright.session.reasons import caution_now, reason_of
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
 from hosewright.session.twins import beside_first
-from hosewright.session.words import instruction
+from hosewright.session.words import instruction, where_rows_begin
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -220,6 +220,37 @@ def panel_of(state: State) -> Kind:
     if isinstance(step, CountRows | CountPasses):
         return "counting"
     return "measuring" if isinstance(step, Measure) else "words"
+
+
+# What the help begins with, by the panel that is up.
+OPENINGS = {
+    "words": "Do what the step says, then press Enter. On the right are all steps, x before those that are done.",
+    "step by step": "Do what the step says, then press Enter. Below it stands why it is done, what to look for, and "
+    "what to do when it goes wrong.",
+    "finished": "Nothing is left to do here. The session keeps what it came to, and can be looked back on from the "
+    "bench.",
+    "trial": "Crank a full row at the dial position shown, watch the stitches rise behind the V-cam, and say what they "
+    "did. The ladder shows each position tried; up is towards the zero mark.",
+    "counting": "Each press is saved before it is shown. “5 of 56 rows” are done; “pass 6”, with what to do, is the "
+    "next. The cylinder is drawn needle by needle: ┃ in work, · out of work, ▔ lifted, ▲ goes up next, ▼ comes down "
+    "next, Y the yarn carrier and the side it stands on. While the keyboard goes to another window the count is drawn "
+    "in dots and says so, if the terminal tells; inside tmux that takes `set -g focus-events on` in its settings.",
+    "measuring": "Type a reading and press Enter: it is saved at once. A line that takes several readings stays for "
+    "another, since they make a mean, and Enter alone goes to the next; every other line moves on by itself. A length "
+    "takes any unit.",
+}
+
+
+def help_of(live: Live, *, step_by_step: bool) -> tuple[str, str]:
+    """What the help begins with, of a sock with the half it is turned on; and the page that tells of the step."""
+    state, step, up = live.state, live.state.step, panel_of(live.state)
+    about: str = up
+    if up == "words" and not state.abandoned:
+        about = "finished" if step is None else "step by step" if step_by_step else up
+    half = where_rows_begin(state, live.record.given) if step is not None else ""
+    pages = (("heel", CountPasses), ("dial", DialTrial), ("gauge", Measure))
+    topic = next((page for page, kind in pages if isinstance(step, kind)), "crank")
+    return "\n\n".join(part for part in (OPENINGS[about], half) if part), topic
 
 
 class StepPanels(Vertical):

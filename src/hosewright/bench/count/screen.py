@@ -16,13 +16,12 @@ from textual.widgets import Input
 
 from hosewright.bench.count.finished_panel import leads_to, what_follows
 from hosewright.bench.count.measure_panel import MeasurePanel
-from hosewright.bench.count.observations_screen import ObservationsScreen
-from hosewright.bench.count.panels import ReasonPanel, StepList, StepPanels, panel_of
+from hosewright.bench.count.panels import ReasonPanel, StepList, StepPanels, help_of, panel_of
 from hosewright.bench.count.view import CountView
 from hosewright.bench.doors import screen_of
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import AskLine, Question
-from hosewright.bench.widgets.help_screen import OPENINGS, HelpScreen
+from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar, if_room
 from hosewright.bench.widgets.line import Steady
 from hosewright.counting.doubt import ELSEWHERE, INTO_THE_PALETTE, Ticks
@@ -40,8 +39,8 @@ from hosewright.session.commands import what_for
 from hosewright.session.heard import heard_place
 from hosewright.session.keys import Command, at_its_place, shown_key
 from hosewright.session.observations import seen_words
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
-from hosewright.session.words import standing_words, where_rows_begin
+from hosewright.session.steps import CountPasses, CountRows, DialTrial
+from hosewright.session.words import standing_words
 
 if TYPE_CHECKING:
     from textual import events
@@ -502,7 +501,7 @@ class SessionScreen(Shielded, Screen[None]):
         self.say(kept if self.step_by_step else "")
 
     def go_seen(self) -> None:
-        self.app.push_screen(ObservationsScreen(self.hands), self._show_again)
+        self.app.push_screen(screen_of("seen", self.app, self.hands), self._show_again)
 
     def go_why(self) -> None:
         self.app.push_screen(screen_of("why", self.app, bed_of(self.live.record)), self._show_again)
@@ -532,28 +531,8 @@ class SessionScreen(Shielded, Screen[None]):
 
     def go_help(self) -> None:
         commands = self._commands()
-        self.app.push_screen(HelpScreen(self.live.record.title, commands, self._opening(), self._topic()))
-
-    def _topic(self) -> str:
-        """The page that tells of the step."""
-        step = self.live.state.step
-        if isinstance(step, CountPasses):
-            return "heel"
-        return "dial" if isinstance(step, DialTrial) else "gauge" if isinstance(step, Measure) else "crank"
-
-    def _opening(self) -> str:
-        """What the help begins with: the screen, and of a sock the half it is turned on."""
-        live = self.live
-        half = where_rows_begin(live.state, live.record.given) if live.state.step is not None else ""
-        return "\n\n".join(part for part in (OPENINGS[self._help_on()], half) if part)
-
-    def _help_on(self) -> str:
-        kind = panel_of(self.live.state)
-        if kind != "words" or self.live.state.abandoned:
-            return kind
-        if self.live.state.step is None:
-            return "finished"
-        return "step by step" if self.step_by_step else kind
+        told = help_of(self.live, step_by_step=self.step_by_step)
+        self.app.push_screen(HelpScreen(self.live.record.title, commands, *told))
 
     # --- questions and readings ----------------------------------------------------------------------------
 

@@ -24,7 +24,7 @@ from hosewright.paper.size_sheet import size_sheet, table_lines
 from hosewright.paper.writing import write_print
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import aligned, many
-from hosewright.planning.gauges import PlanShelf, gauge_words, not_cranked_here
+from hosewright.planning.gauges import NO_GAUGE, PlanShelf, gauge_words, not_cranked_here
 from hosewright.planning.plan_lines import (
     EASE_ROUND,
     GAUGE,
@@ -49,8 +49,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.shelf import Wearer
     from hosewright.phrases.field import Field
     from hosewright.planning.gauges import Knit
-
-NO_GAUGE = "No gauge yet: crank a gauge tube, wash it and measure it first."
 
 
 class GaugeScreen(EntryScreen[None]):

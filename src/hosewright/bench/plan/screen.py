@@ -22,7 +22,7 @@ from hosewright.phrases.lists import aligned
 from hosewright.picture.dyed import dyed
 from hosewright.picture.of_sock import in_short, measures
 from hosewright.planning.choices import USUALLY_CHOSEN, idle_lines
-from hosewright.planning.gauges import PlanShelf, gauge_words
+from hosewright.planning.gauges import NO_GAUGE, PlanShelf, gauge_words
 from hosewright.planning.plan_lines import GAUGE, WEARER, WITHOUT, sock_fields, usual_texts
 from hosewright.planning.sock import Working, shape_of, to_plan, usual_name, work_out
 from hosewright.planning.typed import Typed
@@ -273,7 +273,7 @@ class PlanScreen(EntryScreen[Plan]):
         tubes = self._shelf.tube_lines(chosen, self._left_out, settings.length_unit)
         self.rows["without"].display = bool(tubes)
         if not self._shelf.gauges:
-            missing = "No gauge yet: crank a gauge tube, wash it and measure it first."
+            missing = NO_GAUGE
         if self._ribbed and missing:
             missing = f"{self._ribbed} {missing}"
         self.query_one(PlanNumbers).show(self.working, missing, tubes)

@@ -19,7 +19,7 @@ from hosewright.logbook.accounts.pairs import open_for, to_begin
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer, Yarn
 from hosewright.phrases.days import local_day, show_day
-from hosewright.phrases.field import Field
+from hosewright.phrases.field import Field, to_choose
 from hosewright.planning import starting, strings
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.session.twins import turned_otherwise
@@ -35,15 +35,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.year import Promise
 
 SOCK = (
-    Field(
-        "plan",
-        "Plan",
-        "the sock it is",
-        choices=(),
-        blank="none chosen: p makes one",
-        required=True,
-        missing="Choose a plan first.",
-    ),
+    to_choose("plan", "Plan", "the sock it is", "p", "Choose a plan first."),
     Field("which", "Crank", "its first sock, or the twin of one cranked", choices=(), blank="the first sock"),
     Field("promise", "For the pair", "who it is promised to", choices=(), blank="none promised"),
 )

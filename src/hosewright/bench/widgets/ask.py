@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
@@ -53,22 +54,22 @@ class Asked(Static):
 
 
 class Ask(Shielded, ModalScreen[bool]):
-    """Dismisses with True for yes. ``yes`` and ``no`` say what each answer does."""
+    """Dismisses with True for yes. ``y`` and ``n`` say what each answer does."""
 
-    CSS_PATH = "ask.tcss"
+    CSS_PATH = Path(__file__).with_name("ask.tcss")  # whole, for a subclass elsewhere
     AUTO_FOCUS = ""
     ANSWERS = "y yes, n no"
     BINDINGS = [Binding("y", "answer(True)", "Yes"), Binding("n,escape", "answer(False)", "No")]
 
-    def __init__(self, question: str, yes: str, no: str) -> None:
+    def __init__(self, question: str, y: str, n: str) -> None:
         super().__init__()
         self.question = question
-        self._answers = {"y": yes, "n": no}
+        self.answers = {"y": y, "n": n}
 
     def compose(self) -> ComposeResult:
         with Vertical(id="ask-box"):
             yield Static(self.question, id="ask-question", markup=False)
-            for key, does in self._answers.items():
+            for key, does in self.answers.items():
                 yield Answer(f"{key}  {does}", markup=False, name=key)
 
     def action_answer(self, yes: bool) -> None:

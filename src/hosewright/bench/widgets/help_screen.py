@@ -10,6 +10,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from hosewright.bench.shielded import Shielded
+from hosewright.pages import page
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,24 +18,6 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from hosewright.session.keys import Command
-
-
-OPENINGS = {
-    "words": "Do what the step says, then press Enter. On the right are all steps, x before those that are done.",
-    "step by step": "Do what the step says, then press Enter. Below it stands why it is done, what to look for, and "
-    "what to do when it goes wrong.",
-    "finished": "Nothing is left to do here. The session keeps what it came to, and can be looked back on from the "
-    "bench.",
-    "trial": "Crank a full row at the dial position shown, watch the stitches rise behind the V-cam, and say what they "
-    "did. The ladder shows each position tried; up is towards the zero mark.",
-    "counting": "Each press is saved before it is shown. “5 of 56 rows” are done; “pass 6”, with what to do, is the "
-    "next. The cylinder is drawn needle by needle: ┃ in work, · out of work, ▔ lifted, ▲ goes up next, ▼ comes down "
-    "next, Y the yarn carrier and the side it stands on. While the keyboard goes to another window the count is drawn "
-    "in dots and says so, if the terminal tells; inside tmux that takes `set -g focus-events on` in its settings.",
-    "measuring": "Type a reading and press Enter: it is saved at once. A line that takes several readings stays for "
-    "another, since they make a mean, and Enter alone goes to the next; every other line moves on by itself. A length "
-    "takes any unit.",
-}
 
 
 class HelpScreen(Shielded, ModalScreen[None]):
@@ -70,7 +53,5 @@ class HelpScreen(Shielded, ModalScreen[None]):
             yield Static(table)
             if self._topic:
                 from textual.widgets import Markdown  # its parser is an eighth of a bare first frame
-
-                from hosewright.pages import page
 
                 yield Markdown(page(self._topic), open_links=False)

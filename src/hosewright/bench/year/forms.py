@@ -19,7 +19,7 @@ from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Care, Lot, Promise, Weighing
 from hosewright.phrases.days import local_day, read_day, show_day
-from hosewright.phrases.field import Field, FieldError, mass, one_of, or_nothing, words
+from hosewright.phrases.field import Field, FieldError, mass, one_of, or_nothing, to_choose, words
 from hosewright.phrases.figures import mass_of_mg, read_money, show_money
 from hosewright.phrases.times import local
 from hosewright.planning.shelf_lines import NOTE, OIL, core, lot_lines, price
@@ -120,15 +120,7 @@ def promise_fields(today: date, money: str) -> list[Field]:
     tail = f" {money}" if money else ""
     return [
         Field("wearer", "For", "who is to wear them", choices=(), blank="nobody named: w makes a wearer"),
-        Field(
-            "yarn",
-            "Yarn",
-            "what they are knitted of",
-            choices=(),
-            blank="none chosen: y makes one",
-            required=True,
-            missing="Choose the yarn first, or make one with y.",
-        ),
+        to_choose("yarn", "Yarn", "what they are knitted of", "y", "Choose the yarn first, or make one with y."),
         Field("plan", "Plan", "one of this yarn's", choices=(), blank="none yet: p makes one"),
         Field("lot", "Dye lot", "one of this yarn's", choices=(), blank="none chosen"),
         Field(
