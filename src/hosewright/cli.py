@@ -176,7 +176,9 @@ def _look(rest: list[str]) -> int:
     from hosewright.verbs.parsing import Parser
 
     parser = Parser("--look", "follow a session that is counted elsewhere, large", "20250114-k7mwpd", json=False)
-    parser.add_argument("session", metavar="ID", nargs="?", default="", help="usually the open one that changed last")
+    parser.add_argument(
+        "session", metavar="ID", nargs="?", default="", help="usually the open one counted last, and always that"
+    )
     session = parser.parse_args(rest).session
     from hosewright.bench.app import run_second_screen
 

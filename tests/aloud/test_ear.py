@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import shutil
 import subprocess
 import sys
 import time
@@ -11,6 +13,7 @@ from pathlib import Path
 from statistics import median
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from hosewright.aloud.ear import Ear, hears
@@ -174,6 +177,80 @@ def test_each_tone_is_a_short_file_of_its_own() -> None:
         assert seconds < 0.3
         loudest = max(abs(int.from_bytes(content[at : at + 2], "little", signed=True)) for at in range(44, 900, 2))
         assert LOUD / 2 < loudest <= LOUD
+
+
+@pytest.mark.parametrize("name", TONES)
+def test_each_tone_is_as_long_and_as_high_as_it_says(name: str) -> None:
+    with wave.open(io.BytesIO(tone_file(name))) as file:
+        assert (file.getnchannels(), file.getsampwidth(), file.getframerate()) == (1, 2, RATE)
+        sound = np.frombuffer(file.readframes(file.getnframes()), "<i2").astype(float)
+    assert len(sound) / RATE == pytest.approx(sum(lasts for _, lasts in TONES[name]), abs=0.001)
+    at = 0
+    for hertz, lasts in TONES[name]:
+        part, at = sound[at : at + int(lasts * RATE)], at + int(lasts * RATE)
+        heard = np.abs(np.fft.rfft(part, RATE))  # padded to a second: a bin is a hertz
+        assert int(np.argmax(heard)) == pytest.approx(hertz, abs=2)
+        assert bool(heard.any()) == bool(hertz)
+
+
+class Winsound:
+    """What https://docs.python.org/3/library/winsound.html says: flags that are put together, None to be still."""
+
+    SND_FILENAME, SND_ASYNC, SND_NODEFAULT, SND_NOSTOP = 0x20000, 1, 2, 16
+
+    def __init__(self) -> None:
+        self.played: list[tuple[str | None, int]] = []
+
+    def PlaySound(self, sound: str | None, flags: int) -> None:  # noqa: N802  # its name
+        assert sound is None or Path(sound).read_bytes()[:4] == b"RIFF"
+        if flags & self.SND_NOSTOP:
+            raise RuntimeError("Failed to play sound")  # something sounds
+        self.played.append((sound and Path(sound).stem, flags))
+
+
+def test_on_windows_tones_are_played_by_itself_and_let_go_of(monkeypatch: pytest.MonkeyPatch) -> None:
+    windows = Winsound()
+    told: list[str] = []
+    monkeypatch.setitem(sys.modules, "winsound", windows)
+    tones = tones_here(told.append, "win32")
+    assert tones is not None
+    for name in ("row", "doubtful", "cue"):
+        tones.play(name)
+    tones.close()
+    how = Winsound.SND_FILENAME | Winsound.SND_ASYNC | Winsound.SND_NODEFAULT
+    assert windows.played == [("row", how), ("cue", how), (None, 0)]
+    assert told == []
+
+
+@pytest.mark.parametrize("player", ["paplay", "aplay", "afplay"])
+def test_a_player_without_a_sound_server_is_told_once_and_rows_count(
+    book: Logbook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, player: str
+) -> None:
+    FakeSpeaker(tmp_path / "bin", player, "echo Connection refused >&2; exit 1")
+    monkeypatch.setenv("PATH", f"{tmp_path}/bin:{_only(tmp_path, 'sh', 'date', 'cat')}")
+    told: list[str] = []
+    live = book.start(record("tube"))
+    crank_to(live, "tube")
+    ear = Ear(Settings(tones="sounds"), unheard, told.append)
+    hands = Hands(live, Settings(), Rung(), hear=ear.hear)
+    for row in (1, 2, 3):
+        hands.do_count(row * 1000.0)
+        time.sleep(0.2)
+    wait_until(lambda: told)
+    ear.close()
+    assert live.state.count == 3
+    assert told == [
+        "The player of tones stopped with an error (1). Counting goes on; e on the bench sets what is heard."
+    ]
+
+
+def _only(folder: Path, *names: str) -> Path:
+    """A folder for PATH in which there are these programs and no others."""
+    made = folder / "only"
+    made.mkdir()
+    for name in names:
+        (made / name).symlink_to(str(shutil.which(name)))
+    return made
 
 
 def test_row_cue_past_the_plan_and_doubtful_sound_apart(

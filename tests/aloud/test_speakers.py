@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 import time
 from dataclasses import replace
@@ -250,7 +251,7 @@ def test_each_speaker_is_told_speed_voice_and_language(fake: FakeSpeaker, told: 
     for name, expected in (
         ("espeak-ng", "espeak-ng -z -s 175 -v Kirk 7"),
         ("say", "say -r 175 -v Kirk 7"),
-        ("spd-say", "spd-say -w -r 0 -l en-GB -y Kirk 7"),
+        ("spd-say", "spd-say -w -r 2 -l en-GB -y Kirk 7"),
         ("crier", "crier --twice 7"),
     ):
         one = FakeSpeaker(fake.folder, name, whole)
@@ -276,8 +277,26 @@ def test_one_whose_service_speaks_is_silenced_there_too_on_leaving(fake: FakeSpe
     spd_say.wait_for("-S")
 
 
+def test_a_service_that_the_speaker_started_goes_on(fake: FakeSpeaker, told: list[str]) -> None:
+    # The first spd-say starts the service, whose parts stay in its group of processes.
+    spd_say = FakeSpeaker(fake.folder, "spd-say", f"sh -c 'echo $$ > {fake.folder}/pid; exec sleep 30' & {LONG}")
+    speaker = speaker_of(Settings(speech="rows", speaker="spd-say"), told.append)
+    assert speaker is not None
+    speaker.say("1")
+    spd_say.wait_for("1", done=False)
+    wait_until(lambda: (fake.folder / "pid").exists() and (fake.folder / "pid").read_text())
+    service = int((fake.folder / "pid").read_text())
+    spd_say.behave("")
+    for words in ("2", "3"):  # the first is cut off, the second ends by itself
+        speaker.say(words)
+        spd_say.wait_for(words)
+    speaker.close()
+    assert told == []
+    os.killpg(os.getpgid(service), signal.SIGKILL)  # which fails for one that has ended
+
+
 def test_the_speed_on_another_scale_and_words_that_are_no_option() -> None:
-    assert [spd_rate(speed) for speed in (80, 175, 390, 450)] == [-100, 0, 100, 100]
+    assert [spd_rate(speed) for speed in (80, 170, 449, 480)] == [-100, 0, 100, 100]
     assert fit("--help\nme") == "help me"
     assert "\x1b" not in fit("41\x1b[2J")
     assert len(fit("a" * 999)) == MOST_SPOKEN

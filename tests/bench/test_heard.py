@@ -8,15 +8,16 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from hosewright.bench.app import LOOKS_ONLY, Bench
+from hosewright.bench.app import COMES_BY_ITSELF, LOOKS_ONLY, Bench
+from hosewright.bench.count.dashboard import count_title
 from hosewright.bench.count.screen import FOLLOWED_S, SessionScreen
 from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.logbook.book import Logbook
-from hosewright.session.events import Confirmed, Pressed
+from hosewright.session.events import Abandoned, Confirmed, Opened, Pressed
 from hosewright.settings.table import Settings
 from tests.aloud.fake import FakeSpeaker
 from tests.bench.test_at_the_crank import Played, at_tube, on_the_bench
-from tests.helpers import drive, rows
+from tests.helpers import crank_to, drive, record, rows
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -129,4 +130,34 @@ async def test_a_second_screen_follows_and_writes_nothing(book: Logbook) -> None
         assert app.ear is None
     assert live.state.count == book.take_up(live.record.id).state.count == 5
     drive(live, rows(1))
+    looking.close()
+
+
+@pytest.mark.parametrize("any_session", [False, True])
+async def test_a_second_screen_goes_along_to_the_next_session(book: Logbook, any_session: bool) -> None:
+    first = at_tube(book, 3)
+    looking = Logbook.for_reading(book.path, LOOKS_ONLY)
+    app = Bench(looking, Settings())
+    app.follows, app.follows_any = first.record.id, any_session
+    async with app.run_test(size=(80, 24)) as pilot:
+        at = Played(pilot)
+        await pilot.pause(2 * FOLLOWED_S)
+        second = book.start(record("sock", "20231115-next"))
+        crank_to(second, "leg")
+        await pilot.pause(3 * FOLLOWED_S)
+        shown = app.screen
+        assert isinstance(shown, SessionScreen)
+        assert shown.live.record.id == (second if any_session else first).record.id
+        if not any_session:
+            drive(first, Abandoned())
+            await pilot.pause(3 * FOLLOWED_S)
+            assert COMES_BY_ITSELF in at.words("#message")
+            drive(second, [Opened()])
+            await pilot.pause(3 * FOLLOWED_S)
+        shown = app.screen
+        assert isinstance(shown, SessionScreen)
+        assert (shown.live.record.id, shown.has_class("far")) == (second.record.id, True)
+        drive(second, [Pressed()])
+        await pilot.pause(2 * FOLLOWED_S)
+        assert count_title(second.state) in at.words("#count")
     looking.close()

@@ -12,29 +12,47 @@ import pexpect
 import pyte
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
 ENTER, ESC, CTRL_S, BACKSPACE = "\r", "\x1b", "\x13", "\x7f"
+
+
+class Screen(pyte.Screen):
+    """``rung``: how often the bell rang."""
+
+    rung = 0
+
+    def bell(self, *_: object) -> None:
+        self.rung += 1
 
 
 class Terminal:
     """hosewright in a pty of 80 x 24, on the logbook in ``home``."""
 
     def __init__(
-        self, home: Path, *arguments: str, columns: int = 80, rows: int = 24, gap_ms: int = 0, more: str = ""
+        self,
+        home: Path,
+        *arguments: str,
+        columns: int = 80,
+        rows: int = 24,
+        gap_ms: int = 0,
+        more: str = "",
+        through: Sequence[str] = (),
     ) -> None:
         """``gap_ms``: presses closer than this are doubtful; 0, since a test types faster than hands crank.
 
-        ``more``: lines of other settings.
+        ``more``: lines of other settings. ``through``: a command that runs it.
         """
         (home / "settings.toml").write_text(f"press_gap_ms = {gap_ms}\n{more}", encoding="utf-8")
-        self.screen = pyte.Screen(columns, rows)
+        self.screen = Screen(columns, rows)
         self._stream = pyte.ByteStream(self.screen)
-        environment = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLUMNS", "LINES")}
+        environment = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLUMNS", "LINES", "TMUX", "STY")}
         environment |= {"HOSEWRIGHT_HOME": str(home), "TERM": "xterm-256color", "LANG": "C.UTF-8"}
+        argv = [*through, sys.executable, "-m", "hosewright", *arguments]
         self.child = pexpect.spawn(
-            sys.executable,
-            ["-m", "hosewright", *arguments],
+            argv[0],
+            argv[1:],
             env=environment,
             dimensions=(rows, columns),
             timeout=60,

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sys
 import time
 import tomllib
+from types import SimpleNamespace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,6 +15,9 @@ import pytest
 if sys.platform == "win32":
     pytest.skip("a pty is needed", allow_module_level=True)
 
+import hosewright.bench.inside  # noqa: F401  # which looks for termios
+from hosewright.verbs import settings
+from tests.terminal.forked import Forked
 from tests.terminal.terminal import Terminal
 
 if TYPE_CHECKING:
@@ -53,3 +59,39 @@ def test_no_time_to_watch_is_no_keyboard_that_is_missing(tmp_path: Path) -> None
     terminal = Terminal(tmp_path, "counter", "--seconds", "0")
     terminal.child.expect_exact("It can watch for 1 to 3600 seconds.")
     assert terminal.end() == 2
+
+
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGINT])
+def test_ended_by_a_signal_it_leaves_the_terminal_as_it_was(tmp_path: Path, how: signal.Signals) -> None:
+    life = Forked(tmp_path, "counter")
+    before = life.attributes()
+    life.see("q ends it")
+    assert life.attributes() != before
+    os.kill(life.pid, how)
+    assert life.end() == 128 + how
+    assert life.attributes() == before
+    life.close()
+
+
+class Console:
+    """What https://docs.python.org/3/library/msvcrt.html says of a console: a function key comes as two characters."""
+
+    def __init__(self, *typed: str) -> None:
+        self.waits = list("".join(typed))
+
+    def kbhit(self) -> bool:
+        return bool(self.waits)
+
+    def getwch(self) -> str:
+        return self.waits.pop(0)
+
+
+def test_on_windows_keys_come_from_its_console(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    console = Console(" ", "\xe0Q", "\xe0\x85", "\r", "q", "  ")
+    monkeypatch.setitem(sys.modules, "termios", None)
+    monkeypatch.setitem(sys.modules, "msvcrt", SimpleNamespace(kbhit=console.kbhit, getwch=console.getwch))
+    pressed = [key for key, _ in settings._pressed(5)]
+    assert pressed == ["space", "pagedown", "enter"]
+    assert console.waits == [], "what still bounces answers no question"

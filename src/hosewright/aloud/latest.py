@@ -49,7 +49,8 @@ class Latest:
     ) -> None:
         """``called``: what sentences call the program. ``trouble`` gets one sentence at most, from the thread.
 
-        ``hush``: a command that silences what goes on elsewhere when a process is ended.
+        ``hush``: a command that silences a service, which speaks for the process. It is to go on, though the first
+        process started it: a process is then ended alone, without what it left behind.
         """
         self._called, self._trouble, self._patience_s = called, trouble, patience_s
         self._hush = Job(tuple(hush), light=True)
@@ -125,7 +126,7 @@ class Latest:
         process = self._process
         if process is None:
             return
-        if (code := process.poll()) is not None and not _left_something(process.pid):
+        if (code := process.poll()) is not None and (self._hush.what or not _left_something(process.pid)):
             self._process = None
             if code:
                 self._tell(f"stopped with an error ({code})")
@@ -150,12 +151,12 @@ class Latest:
         self._job, self._since_s = job, time.monotonic()
 
     def _end(self) -> None:
-        """End the process with all it has started, at once: none of them has anything to put in order."""
+        """End the process with all it has started but a service, at once: none has anything to put in order."""
         process, self._process = self._process, None
         if process is None:
             return
         with suppress(OSError):
-            if os.name == "posix":
+            if os.name == "posix" and not self._hush.what:
                 os.killpg(process.pid, signal.SIGKILL)  # what it left behind, too, when it has ended itself
             else:
                 process.kill()

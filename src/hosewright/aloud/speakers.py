@@ -12,8 +12,9 @@ import wave
 from array import array
 from contextlib import suppress
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from hosewright.aloud.latest import KeptAlive, Latest
 from hosewright.phrases.harmless import harmless
@@ -29,7 +30,9 @@ _LOOKED_FOR = {"darwin": ("say",), "win32": ("powershell",)}
 _ELSEWHERE = ("espeak-ng", "espeak", "spd-say")
 _GET = {"darwin": "say comes with macOS", "win32": "PowerShell comes with Windows"}
 # Each line is spoken in place of the one before, but a tab before it lets that finish; an empty one is silence.
-# Nothing typed goes into the script.
+# Nothing typed goes into the script. Rate is -10 to 10, State is Ready, Paused or Speaking, SpeakAsync returns at once:
+# https://learn.microsoft.com/dotnet/api/system.speech.synthesis.speechsynthesizer, and the options below
+# https://learn.microsoft.com/powershell/module/microsoft.powershell.core/about/about_powershell_exe
 _SCRIPT = """\
 Add-Type -AssemblyName System.Speech
 $speaker = New-Object System.Speech.Synthesis.SpeechSynthesizer
@@ -119,7 +122,7 @@ def _asked(command: tuple[str, ...], settings: Settings) -> Asked:
         case "espeak-ng" | "espeak":
             chosen = ("-v", voice or language) if voice or language else ()
             return Asked((*command, "-z", "-s", str(speed), *chosen))
-        case "say":
+        case "say":  # https://keith.github.io/xcode-man-pages/say.1.html: -r in words per minute
             return Asked((*command, "-r", str(speed), *(("-v", voice) if voice else ())))
         case "spd-say":
             chosen = (*(("-l", language) if language else ()), *(("-y", voice) if voice else ()))
@@ -130,8 +133,11 @@ def _asked(command: tuple[str, ...], settings: Settings) -> Asked:
 
 
 def spd_rate(speed: int) -> int:
-    """Words a minute on the scale of spd-say, -100 to 100; from memory: 80, 175 and 390 words at its ends and 0."""
-    return max(-100, min(100, round((speed - 175) / (95 if speed < 175 else 215) * 100)))
+    """Words a minute on the scale of spd-say, -100 to 100: 80, 170 and 449 words at its ends and 0.
+
+    These are EspeakMinRate, EspeakNormalRate and EspeakMaxRate in the espeak-ng.conf of Speech Dispatcher 0.11.4.
+    """
+    return max(-100, min(100, round((speed - 170) / (90 if speed < 170 else 279) * 100)))
 
 
 def fit(words: str) -> str:
@@ -152,6 +158,7 @@ TONES = {
     "over": ((330, 0.28),),
     "doubtful": ((260, 0.07), (0, 0.05), (260, 0.07)),
 }
+# Their manuals: each plays the file that comes last, and afplay takes no further word for quiet.
 _PLAYERS = (("paplay",), ("aplay", "-q"), ("afplay",))
 
 
@@ -185,21 +192,24 @@ class Tones:
         for name, path in self._files.items():
             path.write_bytes(tone_file(name))
         self._latest = Latest("The player of tones", trouble) if player else None
+        self._windows: Any = None if player else import_module("winsound")
 
     def play(self, name: str) -> None:
         light = name == "doubtful"  # a bounce comes some ms after its row, and would cut off the row's tone each time
         if self._latest is not None:
             self._latest.do((*self._player, str(self._files[name])), light=light)
-        elif sys.platform == "win32":
-            import winsound  # Windows alone has it
-
-            how = winsound.SND_FILENAME | winsound.SND_ASYNC | (winsound.SND_NOSTOP if light else 0)
+        else:
+            windows = self._windows  # https://docs.python.org/3/library/winsound.html
+            how = windows.SND_FILENAME | windows.SND_ASYNC | windows.SND_NODEFAULT
             with suppress(RuntimeError):  # something sounds that is let finish, or there is nothing to sound it
-                winsound.PlaySound(str(self._files[name]), how)
+                windows.PlaySound(str(self._files[name]), how | (windows.SND_NOSTOP if light else 0))
 
     def close(self) -> None:
         if self._latest is not None:
             self._latest.close()
+        else:
+            with suppress(RuntimeError):
+                self._windows.PlaySound(None, 0)  # be still, and let go of the file, which could not be removed
         self._folder.cleanup()
 
 

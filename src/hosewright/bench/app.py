@@ -7,6 +7,7 @@ import os
 import shutil
 import sys
 import tempfile
+import time
 from contextlib import suppress
 from dataclasses import replace
 from datetime import timedelta
@@ -54,9 +55,11 @@ if TYPE_CHECKING:
     from hosewright.session.state import State
 
 LOOKS_ONLY = "This screen only looks on: count at the machine's own."
+COMES_BY_ITSELF = "The next session that is counted shows here by itself."
 PREPARED = "practice.sqlite"  # the samples as one logbook: taking them in would need the engine before the first frame
 _PRACTICE = "hosewright-practice-"  # how the folder of its throwaway logbook begins
 ERRANDS_EVERY_S = 1.0
+AT_ONCE_S = 0.01
 _COMPLETE_S = 0.2  # until what the first screen does without: its panels stand by then
 _TOO_PLAIN = ("dumb", "unknown")  # terminfo's names for what takes no cursor movements
 
@@ -96,7 +99,9 @@ class Bench(Program):
         self.practice = practice
         self.just_left = ""  # the session that was just left
         self.follows = ""  # the session that a second screen shows
+        self.follows_any = False  # and whether it goes over to another one that is cranked before this one has ended
         self._ear: Ear | None = None
+        self._rang_s = -AT_ONCE_S
         self._finding = False  # the palette has the keys
         self._keys_here = True
         self._troubles: list[str] = []
@@ -160,6 +165,13 @@ class Bench(Program):
         """An event of a session was stored, and led to ``state``."""
         if self.ear is not None:
             self.ear.hear(event, state)
+
+    def bell(self) -> None:
+        """Once for what happens at once, such as a row and the cue it brings."""
+        now_s = time.monotonic()
+        if now_s - self._rang_s > AT_ONCE_S:
+            self._rang_s = now_s
+            super().bell()
 
     def stop_hearing(self) -> None:
         """Cut off what speaks, and let it go."""
@@ -367,6 +379,22 @@ class Bench(Program):
         self.switch_screen(screen)
         return screen
 
+    def go_along(self, shown: SessionScreen) -> SessionScreen | None:
+        """On a second screen: over to the session that is cranked now, once the one shown is over or none was named."""
+        state = shown.live.state
+        if shown.live.record.id != self.follows or not (state.over or self.follows_any):
+            return None
+        latest, at_ms = self.book.store.latest()
+        if at_ms <= state.last_ms or latest == self.follows:
+            if state.over:
+                shown.say(COMES_BY_ITSELF)
+            return None
+        self.follows = latest
+        screen = self._counting(self.book.take_up(latest))
+        screen.set_class(shown.has_class("far"), "far")
+        self.switch_screen(screen)
+        return screen
+
     def _counting(self, live: Live, came_from: Live | None = None) -> SessionScreen:
         from hosewright.bench.count.screen import SessionScreen  # with the engine, a quarter of a bare first frame
 
@@ -425,7 +453,7 @@ def run_bench(practice: str = "") -> int:
 
 
 def run_second_screen(session_id: str) -> int:
-    """Run a bench that only looks, straight into a session, or the open one that changed last.
+    """Run a bench that only looks, straight into a session and the next after it, or always the one counted last.
 
     Raises LogbookError where there is no such session. Returns the exit code.
     """
@@ -437,15 +465,15 @@ def run_second_screen(session_id: str) -> int:
     except LogbookError:
         book.close()
         raise
-    return _run(Bench, book, follows=follows)
+    return _run(Bench, book, follows=follows, follows_any=not session_id)
 
 
 def _to_follow(book: Logbook, session_id: str) -> str:
     if session_id:
         return book.store.find(session_id).id
-    if not (lines := book.store.lines("open", newest=1)):
+    if not (latest := book.store.latest()[0]):
         raise LogbookError("No session is open, so there is nothing to follow: `hosewright --look ID` names one.")
-    return lines[0].id
+    return latest
 
 
 def run_throwaway(kind: type[Bench], opened: Callable[[Path], Logbook]) -> int:
@@ -472,11 +500,13 @@ def _no_terminal() -> int | None:
     return None
 
 
-def _run(kind: type[Bench], book: Logbook, *, practice: bool = False, follows: str = "") -> int:
+def _run(
+    kind: type[Bench], book: Logbook, *, practice: bool = False, follows: str = "", follows_any: bool = False
+) -> int:
     try:
         settings, troubles = load(settings_path())
         bench = kind(book, settings, practice=practice, troubles=troubles)
-        bench.follows = follows
+        bench.follows, bench.follows_any = follows, follows_any
         try:
             bench.run()
         finally:

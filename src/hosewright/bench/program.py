@@ -7,7 +7,7 @@ import signal
 import time
 from contextlib import suppress
 from threading import Thread
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from textual import events
 from textual.containers import Vertical
@@ -107,6 +107,10 @@ class Program(Shielded, InsideApp):
         self._watchdog: Watchdog | None = None
         self._held: list[Key] = []
         self._told_at: dict[str, float] = {}
+
+    def run(self, **how: Any) -> int | None:
+        """In GNU screen without the mouse: while a program has it there, each Esc is held back till the next key."""
+        return super().run(mouse="STY" not in os.environ, **how)
 
     def get_driver_class(self) -> type[Driver]:
         usual = super().get_driver_class()

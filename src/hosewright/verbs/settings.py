@@ -5,10 +5,13 @@ from __future__ import annotations
 import json
 import os
 import select
+import signal
 import sys
 import time
 from collections import Counter
+from contextlib import contextmanager, suppress
 from dataclasses import replace
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from hosewright.counting.key_choice import key_name, problems
@@ -21,7 +24,7 @@ from hosewright.verbs.asking import EndOfInputError, say, sure
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put_each, safe, usual
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from hosewright.settings.table import Settings
 
@@ -56,6 +59,10 @@ def run(argv: list[str]) -> int:
 
 SECONDS, MOST_SECONDS = 60, 3600
 _WORDS = {"row": "", "bounce": "  bounces", "held": "  held down"}
+_LOOK_S = 0.002  # how often Windows is asked for a key
+# What stands there before the code of a key that is no text, and of those a pedal may type what other terminals send.
+_MARKS = ("\0", "\xe0")
+_FUNCTION_KEYS = {"H": "\x1b[A", "P": "\x1b[B", "M": "\x1b[C", "K": "\x1b[D", "I": "\x1b[5~", "Q": "\x1b[6~"}
 _TOLD_OF_A_RUN = 4  # gaps of a held key that are shown; then it is only said that it goes on
 
 
@@ -67,8 +74,6 @@ def run_counter(argv: list[str]) -> int:
         raise UsageError(f"It can watch for 1 to {MOST_SECONDS} seconds.")
     if not sys.stdin.isatty():
         raise UsageError("Keys are watched in a terminal: nothing can be piped into this.")
-    if os.name != "posix":
-        raise UsageError("Keys are watched on Linux and macOS only. On the bench, e and Enter on “count” learn a key.")
     settings = usual()
     keys, gaps = _watch(args.seconds)
     said = Counter(keys).most_common(1)
@@ -91,40 +96,76 @@ def _watch(seconds: int) -> tuple[list[str], list[float]]:
         keys.append(key)
         line = shown_key(key)
         if gaps:
-            run_counter = kinds(gaps[-2 * _TOLD_OF_A_RUN :])
-            if run_counter[-_TOLD_OF_A_RUN:] == ["held"] * _TOLD_OF_A_RUN:
+            stretch = kinds(gaps[-2 * _TOLD_OF_A_RUN :])
+            if stretch[-_TOLD_OF_A_RUN:] == ["held"] * _TOLD_OF_A_RUN:
                 continue
-            line = f"{line:<10} {in_ms(gaps[-1]):6} ms{_WORDS[run_counter[-1]]}"
+            line = f"{line:<10} {in_ms(gaps[-1]):6} ms{_WORDS[stretch[-1]]}"
         print(line, flush=True)
     return keys, gaps
 
 
 def _pressed(seconds: int) -> Iterator[tuple[str, float]]:
     """Each key and when it came, in ms on a clock that never steps, until ``q`` or the time is over."""
-    import termios
-    import tty
-
     from hosewright.bench.inside import XTermParser  # the same reading as the bench's, so a key has the same name
 
-    stdin = sys.stdin.fileno()
-    before = termios.tcgetattr(stdin)
-    tty.setcbreak(stdin)
-    try:
+    with _typed() as typed:
         say(
             f"Crank, or press the pedal as you would at the machine: a few slow rows, then quick ones, then hold it "
             f"down once. This watches for {seconds} seconds; q ends it."
         )
         parser, until_s = XTermParser(), time.monotonic() + seconds
         while (left_s := until_s - time.monotonic()) > 0:
-            came = select.select([stdin], [], [], min(left_s, 0.1))[0]
+            came = typed(min(left_s, 0.1))
             at_ms = time.monotonic() * 1000
-            events = list(parser.feed(os.read(stdin, 4096).decode("utf-8", "replace")) if came else parser.tick())
+            events = list(parser.feed(came) if came else parser.tick())
             for key in (event.key for event in events if hasattr(event, "key")):
                 if key == "q":
                     return
                 yield key, at_ms
+
+
+@contextmanager
+def _typed() -> Iterator[Callable[[float], str]]:
+    """What waits so many seconds at most for a key, and gives its text. A signal leaves the terminal as it was, too."""
+    try:
+        import termios
+        import tty
+    except ImportError:
+        yield from _typed_on_windows()
+        return
+    stdin = sys.stdin.fileno()
+    before = termios.tcgetattr(stdin)
+    for number in (signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, lambda number, _: sys.exit(128 + number))
+    tty.setcbreak(stdin)
+
+    def typed(wait_s: float) -> str:
+        came = select.select([stdin], [], [], wait_s)[0]
+        return os.read(stdin, 4096).decode("utf-8", "replace") if came else ""
+
+    try:
+        yield typed
     finally:
-        termios.tcsetattr(stdin, termios.TCSAFLUSH, before)  # what still bounces answers no question
+        with suppress(termios.error):  # it is closed
+            termios.tcsetattr(stdin, termios.TCSAFLUSH, before)  # what still bounces answers no question
+
+
+def _typed_on_windows() -> Iterator[Callable[[float], str]]:
+    """By https://docs.python.org/3/library/msvcrt.html: of a function key getwch gives a mark first, then its code."""
+    console: Any = import_module("msvcrt")
+
+    def typed(wait_s: float) -> str:
+        until_s = time.monotonic() + wait_s
+        while not console.kbhit():
+            if time.monotonic() >= until_s:
+                return ""
+            time.sleep(_LOOK_S)
+        text: str = console.getwch()
+        return text if text not in _MARKS else _FUNCTION_KEYS.get(console.getwch(), "")
+
+    yield typed
+    while console.kbhit():
+        console.getwch()
 
 
 def _propose(settings: Settings, key: str, gap_ms: int | None) -> None:

@@ -141,13 +141,13 @@ class SessionScreen(Shielded, Screen[None]):
         key_of = partial(key_called, self.app.keymap)
         self.hands = Hands(self.live, self.app.settings, self, lots, key_of, self.app.hear)
         state = self.live.state
-        if self._came_from is not None:
+        if self.live.looking:
+            self.set_interval(FOLLOWED_S, self._follow)
+        elif self._came_from is not None:
             if self.hands.do(ev.Opened()):
                 self._arrived_at = state.last_seq
                 now = f"Now {self.live.record.title}, on {self.live.record.machine.name}: {standing_words(state)}."
                 self.say(f"{now} {self.hands.undo} goes straight back to {self._came_from.record.title}.")
-        elif self.live.looking:
-            self.set_interval(FOLLOWED_S, self._follow)
         elif state.last_seq > 1:
             away = since_words(self.app.book.clock.now().at_ms - state.last_ms)
             if self.hands.do(ev.Opened()) and state.step is not None:
@@ -190,6 +190,8 @@ class SessionScreen(Shielded, Screen[None]):
             self._seen_version = version
             if self.live.catch_up():
                 await self.show()
+            if self.is_current and self._gone_to is None:
+                self._gone_to = self.app.go_along(self)
 
     async def _tick(self) -> None:
         now = Message().time  # the clock that stamps key presses, whatever the system
@@ -289,10 +291,8 @@ class SessionScreen(Shielded, Screen[None]):
         """One line under the panel; ``trouble`` also rings the bell."""
         message = self.query_one("#message", Steady)
         self._said = sentence
-        if (
-            not sentence and self.short and panel_of(self.live.state) == "counting"
-        ):  # the line is free for what was seen last
-            sentence = seen_words(self.live.state, 1)
+        if not sentence and self.short and panel_of(self.live.state) == "counting":
+            sentence = seen_words(self.live.state, 1)  # the line is free for what was seen last
         message.show_text(("! " if trouble and sentence else "") + sentence, layout=True)
         message.set_class(trouble, "trouble")
         if trouble and sentence:

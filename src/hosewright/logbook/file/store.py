@@ -355,6 +355,12 @@ class Store:
         rows = self.ask(f"{_LINE} {where} ORDER BY changed_ms DESC, n DESC LIMIT ?", *statuses, newest)
         return [SessionLine(*row) for row in rows]
 
+    def latest(self) -> tuple[str, int]:
+        """The open session in which something happened last, and when, in ms; ("", 0) when none is open."""
+        last = "(SELECT at_ms FROM events WHERE session = sessions.n ORDER BY seq DESC LIMIT 1)"
+        rows = self.ask(f"SELECT id, {last} AS at FROM sessions WHERE status = 'open' ORDER BY at DESC, n DESC LIMIT 1")
+        return (rows[0][0], rows[0][1] or 0) if rows else ("", 0)
+
     def line(self, session_id: str) -> SessionLine | None:
         return next((SessionLine(*row) for row in self.ask(f"{_LINE} AND id = ?", session_id)), None)
 
