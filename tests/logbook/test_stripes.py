@@ -2,25 +2,36 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from textual.widgets import Static
 
+from hosewright.bench.start.sock_screen import SockStartScreen
+from hosewright.bench.widgets.entry_screen import EntryRow
+from hosewright.cli import main
+from hosewright.logbook.accounts.enough import before_first_row
+from hosewright.logbook.accounts.stock import stock_of
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records import planned
-from hosewright.logbook.records.shelf import Plan
+from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.shelf import Plan, Yarn
+from hosewright.logbook.records.year import Lot
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.picture.dyed import dyed, dyed_in
 from hosewright.picture.of_sock import knitted, of_plan, of_session
 from hosewright.picture.shape import Place
+from hosewright.places import logbook_path
 from hosewright.planning import starting
 from hosewright.planning.gauges import PlanShelf
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed
 from hosewright.session.cues import cues
-from hosewright.session.events import Confirmed, Pressed
+from hosewright.session.events import Confirmed, Pressed, ReadOff
 from hosewright.session.steps import CountRows
+from tests.bench.stage import Host
 from tests.helpers import crank_to, cylinder, drive, machine, measure_tube, yarn
 
 if TYPE_CHECKING:
@@ -126,3 +137,125 @@ def test_a_plan_of_before_has_no_stripes(book: Logbook) -> None:
     old = plan(book, replace(TYPED, stripes="")).model_dump()
     del old["stripes"]
     assert Plan.model_validate(old).stripes == ""
+
+
+# --- the lots of the colours --------------------------------------------------------------------------------------
+
+TANS = Yarn(id="yarn-tan", name="Ribwort", shades=(TAN,), ball_g=50.0)
+TAN_LOT = Lot(id="lot-tan", yarn=TANS.id, name="3", bought="2023-11-01", grams=50.0)
+NAVY_LOT = Lot(id="lot-navy", yarn=yarn().id, name="88", bought="2023-11-01", grams=200.0)
+
+
+def stocked(book: Logbook) -> Plan:
+    made = plan(book).model_copy(update={"grams_per_pair": 60.0})
+    for thing in (TANS, TAN_LOT, NAVY_LOT, made):
+        book.keep(thing)
+    return made
+
+
+def tan_stitches(made: Plan, rows: int) -> int:
+    """By counting: of the rows of leg and foot every twelve have four of tan; the heel is of the leg's last colour, the
+    toe of the foot's."""
+    parts = {part.name: part for part in made.parts}
+    tan, done = 0, 0
+    for name in ("leg", "heel", "foot", "toe"):
+        part = parts[name]
+        if part.kind == "passes":
+            tan += part.stitches if (done - 1) % 12 >= 8 and rows > done else 0
+            continue
+        for _ in range(part.count):
+            tan += made.slots if done % 12 >= 8 and done < rows else 0
+            done += 1
+    return tan
+
+
+def used(book: Logbook, yarn_id: str) -> float:
+    stock = stock_of(book, yarn_id)
+    assert stock is not None
+    (lot,) = stock.lots
+    return sum(entry.mg for entry in lot.entries if entry.what == "used") / 1000
+
+
+def test_the_yarn_account_takes_from_the_lot_of_each_colour(book: Logbook) -> None:
+    made = stocked(book)
+    lots = starting.colours_of(book, {NAVY: None, TAN: "lot-tan"})
+    live = book.start(starting.first_sock(book, made, 8, {"lot": "lot-navy", **lots}))
+    whole = sum(part.stitches for part in made.parts)
+    crank_to(live, "leg")
+    drive(live, [Pressed()] * 8)
+    assert used(book, TANS.id) == 0  # eight rows of navy
+    drive(live, [Pressed()] * 3)
+    assert used(book, TANS.id) == pytest.approx(30 * tan_stitches(made, 11) / whole, abs=0.01)
+    assert used(book, yarn().id) == pytest.approx(30 * 8 * made.slots / whole, abs=0.01)
+    stock = stock_of(book, TANS.id)
+    assert stock is not None
+    rest = sum(claim.mg or 0 for claim in stock.lots[0].claims) / 1000
+    assert rest == pytest.approx(30 * (tan_stitches(made, 10**6) - 3 * made.slots) / whole, abs=0.01)
+    crank_to(live, "graft")
+    tan = 30 * tan_stitches(made, 10**6) / whole
+    assert 0 < tan < 30
+    assert used(book, TANS.id) == pytest.approx(tan, abs=0.01)
+    assert used(book, yarn().id) == pytest.approx(30 - tan, abs=0.01)
+    stock = stock_of(book, TANS.id)
+    assert stock is not None
+    assert f"tan of {live.record.title}" in stock.lots[0].names.values()
+    crank_to(live, "try-on")
+    drive(live, ReadOff("mass", 33.0))  # weighed: shared by the same stitches
+    assert used(book, TANS.id) == pytest.approx(33 * tan / 30, abs=0.01)
+    assert used(book, yarn().id) == pytest.approx(33 - 33 * tan / 30, abs=0.01)
+
+
+def test_a_twin_takes_its_colours_off_the_lots_of_its_first_and_a_colour_tells_its_only_lot(book: Logbook) -> None:
+    made = stocked(book)
+    lots = starting.colour_lots(book)
+    assert starting.usual_colour_lot(TAN, lots, None) == "lot-tan"
+    assert starting.usual_colour_lot(NAVY, lots, None) is None  # nobody said what colour that yarn is
+    first = starting.first_sock(book, made, 8, starting.colours_of(book, {NAVY: "lot-navy"}))
+    assert starting.usual_colour_lot(NAVY, lots, first) == "lot-navy"
+    assert starting.usual_colour_lot(TAN, lots, first) is None
+    old = first.model_dump(mode="json")
+    del old["colour_lots"]
+    assert SessionRecord.model_validate(old).colour_lots == ()
+
+
+def test_before_the_first_row_each_lot_is_held_against_its_own_share(book: Logbook) -> None:
+    made = stocked(book)
+    book.keep(TAN_LOT.model_copy(update={"grams": 5.0}))
+    said = before_first_row(book, [made] * 2, "lot-navy", colours={TAN: "lot-tan"})
+    tan = round(60 * tan_stitches(made, 10**6) / sum(part.stitches for part in made.parts))
+    assert any(line.startswith("Lot 3 holds 5 g") and f"takes {tan} " in line for line in said), said
+    assert not any("88" in line for line in said)
+    assert not any("Lot 3" in line for line in before_first_row(book, [made] * 2, "lot-navy"))
+
+
+async def test_the_start_asks_for_the_lot_of_each_stripe(book: Logbook) -> None:
+    made, app = stocked(book), Host(book)
+    async with app.run_test() as pilot:
+        app.show(SockStartScreen(plan=made.id))
+        await pilot.pause()
+        rows = [app.screen.query_one(f"#row-colour_lot_{n}", EntryRow) for n in (1, 2, 3)]
+        assert [row.display for row in rows] == [True, True, False]
+        labels = [str(row.query_one(".form-label", Static).render()) for row in rows[:2]]
+        assert labels == ["Lot of navy", "Lot of tan"]
+        assert [row.chosen for row in rows[:2]] == [None, "lot-tan"]
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (record,) = app.results
+    assert isinstance(record, SessionRecord)
+    assert [(one.colour, one.yarn, one.lot) for one in record.colour_lots] == [(TAN, TANS, "lot-tan")]
+
+
+def test_the_command_line_names_them_too(capsys: pytest.CaptureFixture[str], book: Logbook) -> None:
+    made = stocked(book)
+    logbook_path().parent.mkdir(parents=True, exist_ok=True)
+    with closing(Logbook(logbook_path())) as other:
+        for thing in (machine(), cylinder(), yarn(), TANS, TAN_LOT, NAVY_LOT, made):
+            other.keep(thing)
+    argv = ["start", "sock", "--plan", made.id, "--json", "--colour-lot"]
+    assert main([*argv, "green", "88"]) != 0
+    assert "No stripe of this plan is" in capsys.readouterr().err
+    assert main([*argv, "navy", "88"]) == 0
+    with closing(Logbook(logbook_path())) as other:
+        (line,) = other.lines()
+        told = {one.colour: one.lot for one in other.record(line).colour_lots}
+    assert told == {NAVY: "lot-navy", TAN: "lot-tan"}

@@ -13,7 +13,7 @@ from hosewright.craft.ribs import make_rib, read_rib
 from hosewright.craft.stitch_size import StitchSize, expected_turns, start_of_search
 from hosewright.craft.stripes import wind_off_rows
 from hosewright.logbook.records import planned
-from hosewright.logbook.records.sessions import SessionRecord
+from hosewright.logbook.records.sessions import ColourLot, SessionRecord
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Yarn
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import clock_day
@@ -46,6 +46,11 @@ NO_DIAL = "The notebook does not say where the dial stood for this gauge: type w
 NOT_COUNTED = "Nobody counted the dial clicks of {} yet: count them over one full turn, and type how many there are."
 NO_WAY = "How an empty cylinder is begun on {} is not noted yet: type it in the machine's record, from its manual."
 LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
+MOST_COLOURS = 6  # of a pair's stripes that are asked for their lots; ours
+COLOURS = tuple(
+    Field(f"colour_lot_{n}", f"Colour {n}", "of the stripes", choices=(), blank="off the dye lot above")
+    for n in range(1, MOST_COLOURS + 1)
+)
 THREAD = Field("thread_lot", "Thread's lot", "for heel and toe", choices=(), blank="none: not counted in the stock")
 LOT = Field("lot", "Dye lot", "whose grams it takes", choices=(), blank="none: not counted in the stock")
 SET_UP = (
@@ -333,6 +338,36 @@ def thread_of(book: Logbook, lot_id: str | None, *plans: Plan) -> dict[str, Any]
     """What goes into a session's record for the reinforcing yarn. Raises LogbookError."""
     found = thread_lots(book, *plans).get(lot_id or "")
     return {"thread": found[2], "thread_lot": found[1].id} if found else {}
+
+
+def stripe_colours(*plans: Plan) -> list[str]:
+    """The colours of the stripes of these plans, each once, as far as their lots are asked for."""
+    own = [made for plan in plans if (made := planned.stripes(plan))]
+    return list(dict.fromkeys(colour for made in own for colour in made.colours))[:MOST_COLOURS]
+
+
+def colour_lots(book: Logbook) -> dict[str, tuple[str, Lot, Yarn]]:
+    """The lots a stripe could come off, in words, by id. Raises LogbookError."""
+    yarns = {yarn.id: yarn for yarn in book.shelf(Yarn)}
+    lots = [lot for lot in book.shelf(Lot) if lot.yarn in yarns]
+    return {lot.id: (f"{yarns[lot.yarn].name}, {lot.name}", lot, yarns[lot.yarn]) for lot in lots}
+
+
+def usual_colour_lot(colour: str, lots: Mapping[str, tuple[str, Lot, Yarn]], like: SessionRecord | None) -> str | None:
+    """The lot of a stripe: as in the first sock, else the only one of a yarn that pictures show in that colour."""
+    if like is not None:
+        return next((one.lot for one in like.colour_lots if one.colour == colour), None)
+    alike = [lot for lot, (_, _, yarn) in lots.items() if yarn.shades == (colour,)]
+    return alike[0] if len(alike) == 1 else None
+
+
+def colours_of(book: Logbook, chosen: Mapping[str, str | None]) -> dict[str, Any]:
+    """What goes into a session's record for its stripes: the lots ``chosen``, by colour. Raises LogbookError."""
+    lots = colour_lots(book)
+    found = [
+        ColourLot(colour=colour, yarn=lots[lot][2], lot=lot) for colour, lot in chosen.items() if lot and lot in lots
+    ]
+    return {"colour_lots": tuple(found)} if found else {}
 
 
 def in_use(book: Logbook, plan: Plan) -> tuple[Machine, Cylinder, Yarn]:

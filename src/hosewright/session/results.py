@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import accumulate
 from statistics import fmean
@@ -171,6 +172,24 @@ class Piece:
             elif along:
                 found += _of_step(step, count, self.slots, on_ribber=False)
         return found
+
+    def by_colour(self, first: str, *, planned: bool = False) -> dict[str, int]:
+        """Its stitches by the colour of their stripe, the ``first`` above the leg; of what is ``planned``, or so far.
+
+        Heel, toe and what a row is split by are of the colour that stands then.
+        """
+        found, colour, ribber = Counter[str](), first, OFF
+        counts = [getattr(step, "target", 1) for step in self.steps] if planned else self.counts
+        for step, count in zip(self.steps, counts, strict=True):
+            ribber = ribber_after(step.id, ribber)
+            done = 0
+            for row, later in step.yarn_changes if isinstance(step, CountRows) else ():
+                if row >= count:
+                    break
+                found[colour] += _of_step(step, row - done, self.slots, on_ribber=ribber == "knits")
+                done, colour = row, later
+            found[colour] += _of_step(step, count - done, self.slots, on_ribber=ribber == "knits")
+        return dict(found)
 
     def with_count(self, at: int, count: int) -> Piece:
         """The same piece with another count in the step ``at`` of its span."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.colours import read_colour, show_colour
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.craft.units import quoted
 from hosewright.logbook.accounts.enough import before_first_row, without_a_lot
@@ -25,7 +26,7 @@ from hosewright.words.shelf import item_words
 
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.sessions import SessionRecord
@@ -87,6 +88,9 @@ def _options(kind: str, parser: Parser) -> None:
         parser.takes("--promise", "NAME", "the promised pair it is for")
     if kind not in FRESH:
         parser.takes("--thread-lot", "NAME", "the lot of the reinforcing yarn in heel and toe")
+        parser.add_argument(
+            "--colour-lot", metavar=("COLOUR", "LOT"), nargs=2, action="append", help="the lot a stripe comes off"
+        )
     if kind == "twin":
         parser.takes("--of", "ID", "the session of the first sock (the newest of the plan)")
     parser.takes("--lot", "NAME", "the dye lot it takes its yarn from")
@@ -196,16 +200,20 @@ class _Start:
             dial_typed=noted.dial if noted else "",
         )
         set_up |= self._thread(plans, first)
+        colours = self._colours(plans, first)
+        set_up |= starting.colours_of(self.book, colours)
         if self.kind == "string":
-            return self._string(plans, values, set_up)
+            return self._string(plans, values, set_up, colours)
         told = {**set_up, "promise": promise.id if promise else None}
-        self._note_yarn([like] * (1 if first else 2), set_up["lot"], [promise.id] if promise else [])
+        self._note_yarn([like] * (1 if first else 2), set_up["lot"], [promise.id] if promise else [], colours)
         if first is not None:
             self._note(*filter(None, [starting.begins_alike(first, yarn)]))
             return starting.twin(self.book, first, values["separator"], told)
         return starting.first_sock(self.book, like, values["separator"], told, values["dial"])
 
-    def _string(self, plans: Sequence[Plan], values: dict[str, Any], set_up: dict[str, Any]) -> SessionRecord:
+    def _string(
+        self, plans: Sequence[Plan], values: dict[str, Any], set_up: dict[str, Any], colours: Mapping[str, str | None]
+    ) -> SessionRecord:
         chosen: list[strings.Chosen] = []
         for plan in plans:
             offers = strings.offers([plan], to_begin(self.book, plan.id), chosen, local_day(self.book.clock))
@@ -213,9 +221,8 @@ class _Start:
             if offer.why_not:
                 raise UsageError(f"{plan.name} cannot go on this string: {offer.why_not}.")
             chosen = strings.paired([*chosen, *strings.socks_of(offer)])
-        self._note_yarn(
-            [sock.plan for sock in chosen], set_up["lot"], {sock.promise.id for sock in chosen if sock.promise}
-        )
+        promises = {sock.promise.id for sock in chosen if sock.promise}
+        self._note_yarn([sock.plan for sock in chosen], set_up["lot"], promises, colours)
         return strings.string_record(self.book, chosen, values["separator"], set_up, values["dial"])
 
     def _plans(self) -> list[Plan]:
@@ -250,6 +257,20 @@ class _Start:
             lot_id = the_one(lots, self.args.thread_lot, "lot", "of another yarn").id
         return starting.thread_of(self.book, lot_id, *plans)
 
+    def _colours(self, plans: Sequence[Plan], first: starting.First | None) -> dict[str, str | None]:
+        """The lot of each stripe: as named, else as of the first sock, or as its colour tells. Raises UsageError."""
+        asked = {read_colour(colour): lot for colour, lot in self.args.colour_lot or ()}
+        lots = starting.colour_lots(self.book)
+        found = {}
+        for colour in starting.stripe_colours(*plans):
+            found[colour] = starting.usual_colour_lot(colour, lots, first.record if first else None)
+            if colour in asked:
+                every = [lot for _, lot, _ in lots.values()]
+                found[colour] = the_one(every, asked.pop(colour), "lot", "in the stock").id
+        if asked:
+            raise UsageError(f"No stripe of this plan is {show_colour(next(iter(asked)))}.")
+        return found
+
     def _promise(self, plan: Plan) -> Promise | None:
         promised = open_for(self.book, plan.id)
         if self.args.promise is not None:
@@ -261,8 +282,11 @@ class _Start:
         if any(wearer is None or wearer.caution for wearer in wearers):
             self._note(FEET_AT_RISK)
 
-    def _note_yarn(self, plans: Sequence[Plan], lot: str | None, promises: Iterable[str]) -> None:
-        self._note(*before_first_row(self.book, plans, lot, promises=promises, unit=self.settings.mass_unit))
+    def _note_yarn(
+        self, plans: Sequence[Plan], lot: str | None, promises: Iterable[str], colours: Mapping[str, str | None]
+    ) -> None:
+        unit = self.settings.mass_unit
+        self._note(*before_first_row(self.book, plans, lot, promises=promises, unit=unit, colours=colours))
 
     # --- what every start takes ----------------------------------------------------------------------------
 

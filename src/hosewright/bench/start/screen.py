@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from contextlib import suppress
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Any, Literal
 
 from textual.binding import Binding
@@ -11,6 +12,7 @@ from textual.binding import Binding
 from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryScreen, Pick
+from hosewright.craft.colours import show_colour
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position, show_turns
 from hosewright.logbook.accounts.enough import without_a_lot
 from hosewright.logbook.glance import on_machine
@@ -49,6 +51,7 @@ class SettingUp(EntryScreen[SessionRecord]):
         self._lots: list[Lot] = []
         self.usual_lot: str | None = None
         self._yarn: Yarn | None = None
+        self._colours: list[str] = []  # of stripes, in the order of their lines
 
     def add_lot(self) -> None:
         """The line of the lot; nothing to choose there before a yarn is chosen that has one."""
@@ -64,6 +67,30 @@ class SettingUp(EntryScreen[SessionRecord]):
         usual = like.thread_lot if like else next(iter(lots)) if len(lots) == 1 else None
         row.offer([(words, lot) for lot, (words, *_) in lots.items()], row.chosen if row.chosen in lots else usual)
         row.display = bool(lots)
+
+    def add_colours(self) -> None:
+        """The lines of the lots that stripes come off, for plans that have some."""
+        for field in starting.COLOURS:
+            self.add(field).display = False
+
+    def ask_colours(self, plans: Sequence[Plan], like: SessionRecord | None = None) -> None:
+        """Ask for them, a colour a line; ``like``: the first sock, whose twin is started."""
+        lots = starting.colour_lots(self.app.book)
+        before = self.colours_chosen()
+        self._colours = starting.stripe_colours(*plans) if lots else []
+        options = [(words, lot) for lot, (words, *_) in lots.items()]
+        for field, colour in zip_longest(starting.COLOURS, self._colours):
+            row = self.rows[field.name]
+            row.display = colour is not None
+            if colour is not None:
+                row.call(f"Lot of {show_colour(colour)}")
+                row.offer(options, before.get(colour) or starting.usual_colour_lot(colour, lots, like))
+
+    def colours_chosen(self) -> dict[str, str | None]:
+        """The lot chosen for each colour asked for."""
+        return {
+            colour: self.rows[field.name].chosen for field, colour in zip(starting.COLOURS, self._colours, strict=False)
+        }
 
     def add_core(self) -> None:
         """The line for what the core of the ball weighs, asked until it is known."""

@@ -60,6 +60,7 @@ class SockStartScreen(StartScreen):
         self.add_dial()
         self.rows["promise"].display = False  # until a pair of the plan is promised
         self.add_lot()
+        self.add_colours()
         self.add_thread()
         self.add_core()
         self.add(starting.separator_field("before and after"), self.app.settings.separator_rows)
@@ -78,7 +79,7 @@ class SockStartScreen(StartScreen):
             self._plan_chosen()
         elif name in ("which", "promise"):
             self._sock_chosen()
-        elif name == "lot":
+        elif name.startswith(("lot", "colour_lot")):
             self._say_sock()
 
     def _plan_chosen(self) -> None:
@@ -107,6 +108,7 @@ class SockStartScreen(StartScreen):
             self.offer_set_up(machine, yarn, first.record if first else None, self._promise)
             self.ask_dial(None if first else plan)
             self.ask_thread([plan], first.record if first else None)
+            self.ask_colours([plan], first.record if first else None)
         self._say_sock()
 
     @property
@@ -160,7 +162,9 @@ class SockStartScreen(StartScreen):
         lot, promise = self.rows["lot"].chosen, self.rows["promise"].chosen
         unit = self.app.settings.mass_unit
         socks = 1 if first or self._noted() else 2
-        return before_first_row(self.app.book, [plan] * socks, lot, promises=[promise] if promise else [], unit=unit)
+        promises = [promise] if promise else []
+        colours = self.colours_chosen()
+        return before_first_row(self.app.book, [plan] * socks, lot, promises=promises, unit=unit, colours=colours)
 
     def _noted(self) -> list[Noted]:
         """Socks of the pair chosen that are from the notebook."""
@@ -174,6 +178,7 @@ class SockStartScreen(StartScreen):
         """The first sock as planned, or the twin as its first really came out."""
         book, set_up = self.app.book, {**self.set_up(values), "promise": values["promise"]}
         set_up |= starting.thread_of(book, values["thread_lot"], self.thing("plan"))
+        set_up |= starting.colours_of(book, self.colours_chosen())
         if self._first is not None:
             return starting.twin(book, self._first, values["separator"], set_up)
         return starting.first_sock(book, self.thing("plan"), values["separator"], set_up, values["dial"])
@@ -222,6 +227,7 @@ class StringScreen(SettingUp):
         self.add_dial()
         self.add(starting.separator_field("between the socks"), self.app.settings.separator_rows)
         self.add_lot()
+        self.add_colours()
         self.add_thread()
         self.add_core()
         self.add_set_up()
@@ -237,7 +243,7 @@ class StringScreen(SettingUp):
         self._show()
 
     def follow(self, row: EntryRow | None = None) -> None:
-        if row is not None and row.field.name == "lot":
+        if row is not None and row.field.name.startswith(("lot", "colour_lot")):
             self._say_string()
 
     def _show(self) -> None:
@@ -261,6 +267,7 @@ class StringScreen(SettingUp):
         self.offer_set_up(machine, yarn, promise=first.promise if first else None)
         self.ask_dial(first.plan if first else None)
         self.ask_thread([sock.plan for sock in self.chosen])
+        self.ask_colours([sock.plan for sock in self.chosen])
         self._say_string()
 
     def _say_string(self) -> None:
@@ -277,6 +284,7 @@ class StringScreen(SettingUp):
             self.rows["lot"].chosen,
             promises={sock.promise.id for sock in self.chosen if sock.promise},
             unit=self.app.settings.mass_unit,
+            colours=self.colours_chosen(),
         )
         rows, passes = (
             sum(part.count for sock in self.chosen for part in sock.plan.parts if part.kind == kind)
@@ -317,4 +325,5 @@ class StringScreen(SettingUp):
     def build(self, values: dict[str, Any]) -> SessionRecord:
         plans = (sock.plan for sock in self.chosen)
         set_up = self.set_up(values) | starting.thread_of(self.app.book, values["thread_lot"], *plans)
+        set_up |= starting.colours_of(self.app.book, self.colours_chosen())
         return strings.string_record(self.app.book, self.chosen, values["separator"], set_up, values["dial"])

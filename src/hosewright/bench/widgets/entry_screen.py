@@ -161,6 +161,10 @@ class EntryRow(Vertical):
             yield Static(self.field.help, classes="form-hint", markup=False)
         yield self._problem
 
+    def call(self, label: str) -> None:
+        """Call the line something else than its field does."""
+        self.query_one(".form-label", Static).update(label)
+
     def on_click(self) -> None:
         """A click beside it, on its name or its help, goes to the line as one on it does."""
         if not self.has_focus_within:

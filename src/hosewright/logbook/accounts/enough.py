@@ -16,15 +16,18 @@ from hosewright.craft.yarn import LOOP_MODEL_SHARE
 from hosewright.logbook.accounts.stock import LotStock, YarnStock, lot_words, stock_of
 from hosewright.logbook.accounts.stock import stocks as stocks  # where whoever needs the figures looks for them
 from hosewright.logbook.accounts.use import per_stitch, sock_mg
+from hosewright.logbook.records.planned import stripes
+from hosewright.logbook.records.year import Lot
 from hosewright.phrases.lists import listed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from hosewright.logbook.accounts.stock import Claim
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.records.shelf import Plan
 
+NO_COLOURS: Mapping[str, str | None] = {}
 _PROMISED = "promised or on the machine"
 
 
@@ -58,13 +61,55 @@ class Reach:
 
 
 def before_first_row(
-    book: Logbook, plans: Sequence[Plan], lot_id: str | None, *, promises: Iterable[str] = (), unit: str = "g"
+    book: Logbook,
+    plans: Sequence[Plan],
+    lot_id: str | None,
+    *,
+    promises: Iterable[str] = (),
+    unit: str = "g",
+    colours: Mapping[str, str | None] = NO_COLOURS,
 ) -> tuple[str, ...]:
     """What to know of the yarn before socks of these plans are begun, one each, in sentences; none when all is well.
 
     They are of the first one's yarn. ``promises`` are the pairs they are for (without one, a promise of the very plan
-    is taken for it). ``unit`` is that of masses. Raises LogbookError.
+    is taken for it). ``unit`` is that of masses, ``colours`` are the lots of stripes that have their own. Raises
+    LogbookError.
     """
+    wanted, own = list(promises), {colour: lot for colour, lot in colours.items() if lot}
+    rest = [part for plan in plans if (part := _share_of(plan, 1 - sum(_shares(plan, own).values())))]
+    said = list(_of_lot(book, rest, lot_id, wanted, unit)) if rest else []
+    for colour, lot in own.items():
+        kept = book.get(Lot, lot)
+        parts = [_share_of(plan, _shares(plan, own).get(colour, 0.0), kept.yarn if kept else "") for plan in plans]
+        if kept is not None and any(parts):
+            said += _of_lot(book, list(filter(None, parts)), lot, wanted, unit)
+    return tuple(said)
+
+
+def _shares(plan: Plan, colours: Iterable[str]) -> dict[str, float]:
+    """What share of a sock of a plan is of each of its stripes' ``colours``."""
+    own = stripes(plan)
+    if own is None:
+        return {}
+    found = own.shared((part.name, part.count, part.stitches) for part in plan.parts)
+    whole = sum(found.values()) or 1.0
+    return {colour: found[colour] / whole for colour in colours if colour in found}
+
+
+def _share_of(plan: Plan, share: float, yarn: str = "") -> Plan | None:
+    """The plan with so much of its yarn, of another ``yarn`` where one is named; None for none of it."""
+    if share >= 1:
+        return plan
+    if share < 1e-9:
+        return None
+    grams = plan.grams_per_pair
+    less = {"metres_per_pair": plan.metres_per_pair * share, "grams_per_pair": None if grams is None else grams * share}
+    return plan.model_copy(update=less | ({"yarn": yarn} if yarn else {}))
+
+
+def _of_lot(
+    book: Logbook, plans: Sequence[Plan], lot_id: str | None, promises: Sequence[str], unit: str
+) -> tuple[str, ...]:
     stock = stock_of(book, plans[0].yarn)
     if stock is None or not stock.lots:
         return ()

@@ -191,10 +191,13 @@ def _of_yarn(book: Logbook, shelf: _Shelf, yarn: Yarn) -> Iterator[YarnStock | N
     )
 
 
-# Where it went along as a thread. Of the yarn: since its first lot was bought, or of a lot, or with a ball joined on,
-# or a string. Of any: for a promise of it, and the first sock of a twin, which may be older than both lot and promise.
+# Where it went along as a thread, or made a stripe. Of the yarn: since its first lot was bought, or of a lot, or with a
+# ball joined on, or a string. Of any: for a promise of it, and the first sock of a twin, which may be older than both
+# lot and promise.
 _SESSIONS = """SELECT s.id FROM catalogue c JOIN sessions s ON s.n = c.session
     WHERE CASE WHEN json_valid(s.record) THEN json_extract(s.record, '$.thread.id') = :yarn END
+    OR CASE WHEN instr(s.record, '"colour_lots":[{') AND json_valid(s.record) THEN EXISTS (
+        SELECT 1 FROM json_each(s.record, '$.colour_lots') l WHERE json_extract(l.value, '$.yarn.id') = :yarn) END
     OR c.yarn_id = :yarn AND (c.began >= :first OR s.kind = 'string' OR s.id IN (SELECT twin_of FROM catalogue)
         OR CASE WHEN json_valid(s.record) THEN json_extract(s.record, '$.lot') END IS NOT NULL
         OR s.n IN (SELECT session FROM seen WHERE fault = 'knot'))

@@ -6,11 +6,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
+from hosewright.craft.colours import show_colour
 from hosewright.craft.gauge import SCALE_HALF_WIDTH_G, tube_mass
 from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured, nominal
 from hosewright.craft.stock import Basis, LedgerEntry, prorated, split, to_mg
 from hosewright.craft.yarn import MM_G_PER_TEX, YarnPerStitch, tex_from, yarn_per_stitch
+from hosewright.logbook.records.planned import stripes
 from hosewright.session.events import Amended, Pressed, Recounted, Vouched
 from hosewright.session.fold import apply, fold
 from hosewright.session.observations import joined
@@ -134,6 +136,7 @@ def yarn_taken(
     session = _walked(record, stands.entries, weighed or {}, yarn or record.yarn, gauge)
     pieces = pieces_of(session.state)
     thread = [taken for piece in pieces for taken in _of_thread(session, piece)]
+    thread += [taken for piece in pieces for taken in _of_colours(session, piece)]
     return [*(taken for piece in pieces for taken in _of_piece(session, piece)), *thread]
 
 
@@ -148,17 +151,16 @@ def _of_thread(session: _Session, piece: Piece) -> list[YarnTaken]:
     A weighing of that lot in the middle of a piece has the whole piece after it.
     """
     record, stitches = session.record, piece.reinforced
-    plan = record.socks[piece.number - 1].plan if piece.number else record.plan
+    plan = _plan_of(record, piece)
     if record.thread is None or plan is None or not stitches:
         return []
     metres = record.thread.m_per_100g
     mg = None if metres is None else to_mg(thread_metres(plan, stitches) * 100 / metres)
     when = session.last_of(piece.id)
-    whole = f"sock {piece.number} of {record.title}" if piece.number else record.title
     return [
         YarnTaken(
             session=record.id,
-            title=f"heel and toe of {whole}",
+            title=f"heel and toe of {_title(record, piece)}",
             yarn=record.thread.id,
             lot=record.thread_lot,
             promise=None,
@@ -171,6 +173,68 @@ def _of_thread(session: _Session, piece: Piece) -> list[YarnTaken]:
             taken_on=False,
         )
     ]
+
+
+def coloured(record: SessionRecord, piece: Piece, *, planned: bool = False) -> dict[str, float]:
+    """What share of a piece is of each stripe that has a lot of its own, by colour; nothing without any."""
+    plan = _plan_of(record, piece)
+    own = stripes(plan) if plan and record.colour_lots else None
+    if own is None:
+        return {}
+    stitches = piece.by_colour(own.at(0), planned=planned)
+    whole = max(1, sum(stitches.values()))
+    return {one.colour: stitches.get(one.colour, 0) / whole for one in record.colour_lots}
+
+
+def _of_colours(session: _Session, piece: Piece) -> list[YarnTaken]:
+    """What a piece took of the lots of its stripes: their share of it, by their stitches, as of yarns of one weight.
+
+    A weighing of such a lot in the middle of a piece has the whole piece after it.
+    """
+    record = session.record
+    shares = coloured(record, piece)
+    one_mg = _one_mg(session, piece)
+    mg, basis = _mass(session, piece, one_mg)
+    coming = piece.standing in ("ahead", "on the machine")
+    whole_shares = coloured(record, piece, planned=True)
+    when, title = session.last_of(piece.id), _title(record, piece)
+    found = []
+    for one in record.colour_lots:
+        share, planned = shares.get(one.colour, 0.0), whole_shares.get(one.colour, 0.0)
+        if not planned and not share:
+            continue
+        took = round((mg or 0) * share)
+        found.append(
+            YarnTaken(
+                session=record.id,
+                title=f"{show_colour(one.colour)} of {title}",
+                yarn=one.yarn.id,
+                lot=one.lot,
+                promise=None,
+                twin_of=None,
+                plan=None,
+                entries=(LedgerEntry(when, "used", took, basis, record.id),) if took else (),
+                rest_mg=max(0, round(one_mg * planned) - took) if coming and one_mg is not None else 0,
+                last_ms=when,
+                unknown=(mg is None and share > 0) or (coming and one_mg is None),
+                taken_on=False,
+            )
+        )
+    return found
+
+
+def _plan_of(record: SessionRecord, piece: Piece) -> Plan | None:
+    return record.socks[piece.number - 1].plan if piece.number else record.plan
+
+
+def _one_mg(session: _Session, piece: Piece) -> int | None:
+    """What one whole sock of the piece's plan takes, mg; None where that is not known, and for a tube."""
+    plan = _plan_of(session.record, piece)
+    return sock_mg(plan, session.yarn) if plan and session.record.kind in ("sock", "string") else None
+
+
+def _title(record: SessionRecord, piece: Piece) -> str:
+    return f"sock {piece.number} of {record.title}" if piece.number else record.title
 
 
 def _walked(
@@ -214,12 +278,16 @@ def _of_piece(session: _Session, piece: Piece) -> list[YarnTaken]:
     """What a piece took of each lot it came off; the last one stands for the piece."""
     record, place = session.record, piece.number
     mine = record.socks[place - 1] if place else None
-    plan = mine.plan if mine else record.plan
+    plan = _plan_of(record, piece)
     is_sock = record.kind in ("sock", "string")
-    one_mg = sock_mg(plan, session.yarn) if plan and is_sock else None
+    one_mg = _one_mg(session, piece)
     mg, basis = _mass(session, piece, one_mg)
+    if mg is not None:  # what has a lot of its own is booked there
+        mg -= sum(round(mg * share) for share in coloured(record, piece).values())
+    if one_mg is not None:
+        one_mg -= sum(round(one_mg * share) for share in coloured(record, piece, planned=True).values())
     coming = is_sock and piece.standing in ("ahead", "on the machine")
-    title = f"sock {place} of {record.title}" if place else record.title
+    title = _title(record, piece)
     if piece.standing == "spoilt":
         title = f"spoilt {title}" + (f": {piece.reason}" if piece.reason else "")
     lots = _lots_of(session, piece.id, to_the_end=coming)

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field, model_validator
 
+from hosewright.craft.stripes import MOST_STRIPES
 from hosewright.logbook.records.fields import (
     Clicks,
     Id,
@@ -51,13 +52,22 @@ class StringSock(Kept):
     twin: bool = False
 
 
+class ColourLot(Kept):
+    """The lot that a stripe's ``colour`` comes off, and the yarn it is of."""
+
+    colour: Annotated[str, Field(pattern=r"^#[0-9a-f]{6}$")]
+    yarn: Yarn
+    lot: Id
+
+
 class SessionRecord(Kept):
     """The frozen start of a session: all it was started with, copied, so that later edits change nothing.
 
     ``weights`` and ``mast_tension`` are what was hung and set this time; ``yarn_start`` says where in its stripes the
     yarn was begun; ``lot`` and ``dye_lot`` name the yarn on the shelf; ``promise`` is the pair it is for.
     ``cast_on``: with the bonnet, on waste knitting that hangs there still, or the machine's own way. ``rib`` is that of
-    a ribbed tube, as it is typed. ``thread`` is the yarn that goes along in heel and toe, off its ``thread_lot``.
+    a ribbed tube, as it is typed. ``thread`` is the yarn that goes along in heel and toe, off its ``thread_lot``,
+    ``colour_lots`` what stripes come off; a colour that is not there comes off ``lot``.
     ``socks`` are those of a string, first to last, and of nothing else.
     """
 
@@ -82,6 +92,7 @@ class SessionRecord(Kept):
     rib: OneLine = ""
     thread: Yarn | None = None
     thread_lot: Id | None = None
+    colour_lots: Annotated[tuple[ColourLot, ...], Field(max_length=MOST_STRIPES)] = ()
     cast_on: Literal["bonnet", "waste", "own"] = "bonnet"
     socks: Annotated[tuple[StringSock, ...], Field(max_length=MOST_IN_STRING)] = ()
     steps: Annotated[tuple[StepModel, ...], Field(min_length=1, max_length=1000)]
