@@ -38,6 +38,7 @@ from hosewright.session.events import (
     Voided,
     Vouched,
 )
+from hosewright.session.observations import observation_words, seen_words
 from hosewright.session.undoing import do_again, last_done, undo
 from tests.helpers import folded, head, rows, to_step
 
@@ -230,3 +231,23 @@ def test_where_the_count_stands() -> None:
     assert place_now(folded(SOCK, *LEG)) == "the beginning of “Leg”"
     assert place_now(AT_A_FAULT) == "row 3 of “Leg”"
     assert place_now(folded(SOCK, *HEEL, *rows(2))) == "pass 2 of “Heel”"
+
+
+def test_what_was_seen_with_its_place_in_one_line() -> None:
+    seen = [
+        Observed("dropped", 12, "latched up"),
+        Observed("weight", note="both"),
+        Observed("colour"),
+        Observed("tuck"),
+    ]
+    done = [*LEG, *rows(3), *seen, Observed("note", note="thin there")]
+    state = folded(SOCK, *done, Struck(len(done)), *rows(6), Confirmed(), Observed("knot"))
+    assert [observation_words(state, one) for one in state.observations] == [
+        "Leg, row 3: dropped stitch, needle 12: latched up",
+        "Leg, row 3: weight moved: both",
+        "Leg, row 3: colour change",
+        "Leg, row 3: tuck",
+        "Leg, row 3: thin there (struck out)",
+        "between: knot",
+    ]
+    assert seen_words(folded(SOCK, *done), 2) == "Leg, row 3: tuck\nLeg, row 3: thin there"

@@ -405,3 +405,11 @@ def test_what_a_session_was_begun_with_is_put_right_by_what_it_can_be(event: Res
     assert (said is None) == taken_up
     if said and not event.sock:
         assert said == f"That is not a {event.what}."
+
+
+def test_only_the_count_of_a_part_that_is_done_is_put_right_from_elsewhere() -> None:
+    at_the_heel = folded(SOCK, *to_step(SOCK, "heel"))
+    why = "Only the count of a part that is done can be put right there."
+    assert refusal(at_the_heel, Recounted(8, step="leg")) is None
+    assert [refusal(at_the_heel, Recounted(8, step=name)) for name in ("heel", "foot", "join", "no such")] == [why] * 4
+    assert refusal(at_the_heel, Recounted(-1, step="leg")) not in (None, why)
