@@ -6,7 +6,9 @@ import pytest
 
 from hosewright.craft import CraftError
 from hosewright.craft.cuffs import Cuff, hung_hem, mock_rib, picot_edge, ribber_rib, rolled_edge
+from hosewright.craft.heels import NO_PART, PartRow
 from hosewright.craft.sock import Section, plan_sock
+from hosewright.craft.stripes import read_stripes
 from hosewright.craft.turning import Turning
 from hosewright.session.cues import cues
 from hosewright.session.events import Confirmed, Pressed
@@ -208,3 +210,31 @@ def test_a_stitch_on_the_ribber_takes_yarn_like_any_other(cuff: Cuff, stitches: 
     (before,) = pieces_of(fold(sock, entries(to_step(sock, "join"))))
     (after,) = pieces_of(fold(sock, entries(to_step(sock, "leg"))))
     assert after.stitches - before.stitches == stitches
+
+
+@pytest.mark.parametrize(("part_row", "split"), [(NO_PART, 0), ((9, 51), 1)])
+@pytest.mark.parametrize("leg_mm", [21.0, 100.0])
+def test_stripes_go_on_from_part_to_part_and_through_a_row_that_the_heel_splits(
+    leg_mm: float, part_row: PartRow, split: int
+) -> None:
+    stripes = read_stripes("8 navy, 4 tan, 3 red")
+    plan = plan_sock(
+        slots=60, rows_per_mm=0.42, stitches_per_mm=0.32, tube_length_mm=53.0, leg_mm=leg_mm, extra_heel_rows=4
+    )
+    steps = sock_steps(plan.sections, plan.heel, plan.toe, stripes=stripes, part_row=part_row)
+    cranked: list[str] = []
+    for name in ("leg", "ankle", "foot"):
+        step, changes = rows_of(steps, name), dict(rows_of(steps, name).yarn_changes)
+        colour = cranked[-1] if cranked else stripes.at(0)
+        if name == "foot":
+            cranked += ["split"] * split
+        for row in range(step.target):
+            colour = changes.get(row, colour)
+            cranked.append(colour)
+    navy, tan, red = stripes.colours
+    wound = ([navy] * 8 + [tan] * 4 + [red] * 3) * 10
+    assert [(one, two) for one, two in zip(cranked, wound, strict=False) if one not in (two, "split")] == []
+    assert (
+        len(cranked)
+        == sum(section.count for section in plan.sections if section.name in ("leg", "ankle", "foot")) - split
+    )
