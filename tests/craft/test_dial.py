@@ -3,7 +3,15 @@
 import pytest
 
 from hosewright.craft import CraftError
-from hosewright.craft.dial import Dial, read_position, show_position, show_turns
+from hosewright.craft.dial import (
+    Dial,
+    clicks_typed,
+    dial_distance,
+    dial_place,
+    read_position,
+    show_position,
+    show_turns,
+)
 
 
 def test_a_screw_of_a_known_pitch() -> None:
@@ -64,3 +72,27 @@ def test_odd_dials_are_refused() -> None:
         Dial(1.25, 0)
     with pytest.raises(CraftError):
         show_position(-1)
+
+
+def test_clicks_are_known_without_the_dials_own_and_turns_are_not() -> None:
+    assert clicks_typed("6 3/4", 4) == clicks_typed("27 clicks", 4) == clicks_typed("27 clicks", None) == 27
+    assert clicks_typed("zero", None) == clicks_typed("0 turns below zero", None) == 0
+    assert clicks_typed("6 3/4", None) is None
+    for text in ("6.7 clicks", "x"):
+        with pytest.raises(CraftError):
+            clicks_typed(text, None)
+
+
+def test_where_the_dial_goes_and_how_far() -> None:
+    assert [dial_place(clicks, 4) for clicks in (27, 0)] == ["6 3/4 turns below zero", "the zero mark"]
+    assert [dial_distance(clicks, 4) for clicks in (1, 2, 3, 4, 8)] == [
+        "1 click",
+        "half a turn",
+        "3 clicks",
+        "a full turn",
+        "8 clicks",
+    ]
+    assert dial_distance(2, 5) == "2 clicks"
+    assert dial_distance(1, 1) == "a full turn"
+    with pytest.raises(CraftError):
+        dial_place(-1, 4)

@@ -223,3 +223,60 @@ def test_a_sound_machine_is_named_at_most_once_in_twenty() -> None:
 def test_a_needle_the_cylinder_has_not_is_refused() -> None:
     with pytest.raises(CraftError, match="from 1 to 64"):
         how_they_lie(knitted(in_round(3, 65)))
+
+
+def turned(*from_ends: int, in_work: int = 24) -> tuple[Fault, ...]:
+    """Faults in a heel whose pass went over ``in_work`` needles, each so far from the nearer end."""
+    return tuple(Fault(6000 + 300 * at, None, 5 + 4 * at, in_work, one) for at, one in enumerate(from_ends))
+
+
+def test_faults_at_the_ends_of_a_heels_passes_are_told_of_them() -> None:
+    """By hand: three needles at either end of 24 are a quarter of them, so six of six there are a chance of 4^-6."""
+    heel = Knitted((200,) * 64, 1280, 180, 32, turned(0, 1, 2, 2, 1, 0))
+    (lie,) = how_they_lie(heel).lies  # all of them are in heels, too, but that is the same story
+    assert (lie.kind, lie.hits, lie.of, lie.share) == ("heel ends", 6, 6, 0.25)
+    assert lie.chance == pytest.approx(4.0**-6)
+    assert lie.odds == pytest.approx(3 * 4.0**-6)  # one needle, the ends, and heels at all
+    # The fourth needle is no end. Of few in work all are near one, which says nothing.
+    for others in (turned(3, 3, 3, 3, 3, 0), turned(0, 1, 2, 2, 1, 0, in_work=6)):
+        (lie,) = how_they_lie(Knitted((200,) * 64, 1280, 180, 32, others)).lies
+        assert (lie.kind, lie.hits, lie.of, lie.share) == ("turned", 6, 6, 0.1)
+        assert lie.chance == pytest.approx(1e-6)  # a tenth of the stitches has all six
+    assert how_they_lie(Knitted((200,) * 64, 1280, 180, 32, turned(3, 3, 3, 3))).lies == ()  # four are too few
+
+
+def test_one_needle_among_others_tells_the_story_and_a_group_round_it_another() -> None:
+    def kinds(*needles: int) -> list[str]:
+        return [
+            lie.kind for lie in how_they_lie(knitted(*(in_round(5 + 13 * n, at) for n, at in enumerate(needles)))).lies
+        ]
+
+    assert kinds(*[17] * 8) == ["needle"]
+    assert kinds(*[17] * 8, 3, 33, 48, 62) == ["needle"]
+    assert kinds(*[17] * 6, 14, 15, 16, 18, 19, 20) == ["neighbours"]
+
+
+def test_faults_in_one_spell_are_told_as_a_spell_unless_a_moment_tells_more() -> None:
+    spell = [in_round(row, None) for row in range(150, 164)]
+    assert [lie.kind for lie in how_they_lie(knitted(*spell)).lies] == ["spells"]
+    (lie,) = how_they_lie(knitted(*spell, marks=(150 * 64,))).lies
+    assert (lie.kind, lie.mark, lie.hits, lie.of, lie.share) == ("since", 0, 14, 14, 0.25)
+    assert lie.chance == pytest.approx(0.25**14)
+    # Ours: a moment with less than one fiftieth of the stitches on a side of it is not looked at.
+    looks = [how_they_lie(knitted(*spell, marks=(at * 64,))).looks for at in (3, 4, 196, 197)]
+    assert looks == [2, 3, 3, 2]
+
+
+def test_even_faults_are_called_even_from_twelve_on() -> None:
+    """Ours: with fewer a cluster may not have been seen."""
+    rng = random.Random(5)
+    spread = [in_round(8 + 16 * at, rng.randint(1, 64)) for at in range(12)]
+    assert how_they_lie(knitted(*spread)).even
+    assert not how_they_lie(knitted(*spread[:11])).even
+
+
+def test_nothing_is_no_surprise() -> None:
+    assert worst_of(0, 5, even(60)) == 1.0
+    assert worst_of(2, 4, [0.5, 0.0, 0.5]) == pytest.approx(worst_of(2, 4, [0.5, 0.5]))  # a needle that never knits
+    with pytest.raises(CraftError, match="at least one angle"):
+        rayleigh_of([], 60)

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from hosewright.craft import CraftError
 from hosewright.craft.measured import measured
-from hosewright.craft.yarn import SYSTEMS, counts, read_count, tex_from, yarn_per_stitch
+from hosewright.craft.yarn import SYSTEMS, counts, read_count, read_yarn_count, tex_from, yarn_per_stitch
 
 
 def test_twenty_tex() -> None:
@@ -107,3 +107,52 @@ def test_two_ways_that_contradict_do_not_make_a_surer_number() -> None:
     assert apart.sigmas > 2
     plain = (apart.weighed_mm.std_dev**-2 + apart.looped_mm.std_dev**-2) ** -0.5
     assert apart.combined_mm.std_dev == pytest.approx(plain * apart.sigmas)
+
+
+@pytest.mark.parametrize(
+    ("text", "tex"),
+    [
+        # GATE 1992, as above: one yarn in four systems; and its metres and yards over a mass by the exact yard.
+        ("20 tex", 20.0), ("Tex 20", 20.0), ("200 dtex", 20.0), ("180 den", 20.0), ("Td 180", 20.0), ("Nm 50", 20.0),
+        ("50nm", 20.0), ("Ne 29.53", 20.0), ("NeC 29,53", 20.0), ("Nm 2/100", 20.0), ("metric 100/2", 20.0),
+        ("5000 m / 100 g", 20.0), ("2500 metres per 50 g", 20.0), ("5468 yd/100g", 20.0), ("24803 yards to lb", 20.0),
+        ("1550 yd = 1 oz", 20.0), ("50 m in g", 20.0), ("NeL 82.68", 20.0), ("NeK 44.29", 20.0),
+        ("woollen 96.89", 20.0),
+    ],
+)  # fmt: skip
+def test_a_count_is_read_in_every_way_a_label_writes_it(text: str, tex: float) -> None:
+    found = read_yarn_count(text)
+    assert found.tex == pytest.approx(tex, rel=3e-4)
+    assert found.typed == text
+
+
+def test_a_count_is_said_both_ways() -> None:
+    assert read_yarn_count(" 420 m/100g ").said == "238 tex, 420 m per 100 g"
+    assert read_yarn_count("420 m/100g").m_per_100g == pytest.approx(420.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("4 ply", "kind of yarn"), ("sport", "kind of yarn"), ("dk 200", "kind of yarn"),
+        ("420", "in what system"), ("420 stones", "in what system"), ("m/100g", "in what system"),
+        ("", "in what system"),
+        ("420 m/100 inches", "unit"), ("0 m/100g", "yarn's length"), ("100001 m/100g", "yarn's length"),
+        ("1" * 61, "61 characters"), ("tex 0.5", "no sock machine knits"),
+    ],
+)  # fmt: skip
+def test_what_is_no_count_says_why(text: str, said: str) -> None:
+    with pytest.raises(CraftError, match=said):
+        read_yarn_count(text)
+
+
+def test_plies_are_of_a_single_and_a_length_over_mass_is_of_the_whole() -> None:
+    with pytest.raises(CraftError, match="leave the plies at 1"):
+        tex_from("m_per_100g", 420, plies=2)
+    assert read_count("2/3", "worsted") == tex_from("worsted", 3, 2)
+    for text in ("3/3", "2.5/28"):
+        with pytest.raises(CraftError, match="two ways"):
+            read_count(text, "nm")
+    for tex in (0.0, -1.0, float("nan"), float("inf")):
+        with pytest.raises(CraftError, match="above zero"):
+            counts(tex)
