@@ -10,6 +10,7 @@ from hosewright.craft.cuffs import (
     NeedleOut,
     evenness,
     hung_hem,
+    make_cuff,
     mock_rib,
     picot_edge,
     read_needle_out,
@@ -150,3 +151,22 @@ def test_a_rolled_edge_is_plain_and_single() -> None:
     planned = sock(cuff=edge)
     assert (planned.sections[0].name, planned.sections[0].count) == ("cuff", 9)
     assert any("Chain its first loops off" in note for note in edge.notes)
+
+
+def test_a_cuff_of_each_kind_is_that_kinds_own() -> None:
+    assert make_cuff("hem", 60, 20) == hung_hem(60, 20)
+    assert make_cuff("picot", 60, 20) == picot_edge(60, 20)
+    assert make_cuff("rolled", 60, 9) == rolled_edge(60, 9)
+    assert make_cuff("ribber", 60, 20, "3x1", selvedge=True) == ribber_rib(60, "3x1", 20, selvedge=True)
+    assert make_cuff("mock rib", 60, 31, "2x1") == mock_rib(60, "2x1", 31, hung=False)
+    assert make_cuff("mock rib", 70, 30, "3x1", hung=True, allow_uneven=True) == mock_rib(
+        70, "3x1", 30, allow_uneven=True
+    )
+
+
+def test_a_selvedge_wants_even_slots_and_rows_of_rib() -> None:
+    with pytest.raises(CraftError, match="must be even, not 63"):
+        ribber_rib(63, "2x1", 20, selvedge=True)
+    assert ribber_rib(63, "2x1", 20).ribber_needles == 21
+    with pytest.raises(CraftError, match="takes 3 rows of the cuff, so 3 rows leave none"):  # 1 and 2, common practice
+        ribber_rib(60, "1x1", 3, selvedge=True)

@@ -267,3 +267,45 @@ def test_uk_widths_are_numbers_for_men_and_letters_for_women() -> None:
     assert men and usual_men and women and usual_women  # noqa: PT018 - all are within the sampled feet
     assert men.mm - usual_men.mm == pytest.approx(13.0)
     assert women.mm - usual_women.mm == pytest.approx(13.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "size", "width", "men", "women"),
+    [
+        ("US men 10 EE", 10.0, "EE", "EE", None),
+        ("US men 10 2E", 10.0, "EE", "EE", None),
+        ("US women 8 1/2 AA", 8.5, "AA", None, "AA"),
+        ("UK 5 f", 5.0, "UK F", None, "UK F"),
+        ("US men 10", 10.0, "", None, None),
+        ("US m 10", 10.0, "", None, None),
+    ],
+)
+def test_a_width_stands_behind_an_adults_size(
+    text: str, size: float, width: str, men: str | None, women: str | None
+) -> None:
+    """Of UK widths the letters are women's (Kippen 2009, as above)."""
+    read = read_size(text)
+    assert (read.size, read.width) == (size, width)
+    assert (read.width_for("men"), read.width_for("women")) == (men, women)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("EU 42 E", "no widths are known for EU"),
+        ("US child 10 E", "no widths are known for US child"),
+        ("mondopoint 270 E", "no widths are known for Mondopoint"),
+        ("US men 10 Q", "There is no width “Q”"),
+        ("US men 10 M", "There is no width “M”"),  # with men said, it is no other word for them
+        ("US men 10 EE D", "names no scale"),
+        ("US men 10 EEEEEEE", "names no scale"),
+    ],
+)
+def test_a_width_nobody_knows_is_refused(text: str, said: str) -> None:
+    with pytest.raises(CraftError, match=said):
+        read_size(text)
+
+
+def test_a_scale_nobody_knows_is_refused() -> None:
+    with pytest.raises(CraftError, match="no shoe-size scale called “paris”"):
+        from_size("paris", 42.0)

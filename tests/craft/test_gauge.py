@@ -8,7 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hosewright.craft import CraftError
-from hosewright.craft.gauge import Gauge, Readings, measure_gauge, relaxation, relaxation_percent
+from hosewright.craft.gauge import (
+    Gauge,
+    Readings,
+    gauge_of_rates,
+    measure_gauge,
+    noted_rate,
+    relaxation,
+    relaxation_percent,
+)
 from hosewright.craft.measured import combine, half_up, measured, show_rows
 from hosewright.craft.units import read_length
 
@@ -150,3 +158,33 @@ def test_relaxation_from_readings_carries_both_errors() -> None:
     assert found.nominal_value == pytest.approx(relaxation_percent(120.5, 114.0))
     share = math.hypot(Readings((120.0, 121.0)).error / 120.5, 1 / math.sqrt(3) / 114.0)
     assert found.std_dev == pytest.approx(100 * 114.0 / 120.5 * share)
+
+
+def test_a_rate_once_written_down_is_as_unsure_as_a_tape_laid_anyhow() -> None:
+    """By hand: 42 rows over 100 mm, read to 3 mm either way (ours): 1.73 mm, so 1.7 % of 0.42."""
+    rate = noted_rate(42, 100.0)
+    assert rate.nominal_value == pytest.approx(0.42)
+    assert rate.std_dev == pytest.approx(0.42 * 0.01732, rel=1e-4)
+
+
+@pytest.mark.parametrize("rows", [None, 60])
+def test_a_gauge_of_rates_alone_is_a_tube_that_measures_the_same(rows: int | None) -> None:
+    known = gauge_of_rates(rows, 60, measured(0.42, 0.0042), measured(0.32, 0.0016))
+    assert known.rows == (rows or 42)  # over 100 mm where nothing says
+    made = measure_gauge(
+        rows=known.rows,
+        lengths_mm=known.lengths.values_mm,
+        slots=60,
+        flat_widths_mm=known.flat_widths.values_mm,
+        tape_error_mm=known.lengths.half_width_mm,
+    )
+    assert known.lengths.mean == pytest.approx(known.rows / 0.42)
+    assert known.flat_widths.mean == pytest.approx(60 / 0.32 / 2)
+    assert made.rows_per_mm.std_dev == pytest.approx(known.rows_per_mm.std_dev) == pytest.approx(0.0042)
+    assert made.stitches_per_mm.nominal_value == pytest.approx(0.32)
+    assert known.flat_widths.error / known.flat_widths.mean == pytest.approx(0.005)  # half a per cent
+    assert known.circumference_mm.nominal_value == pytest.approx(187.5)
+    assert known.circumference_mm.std_dev == pytest.approx(187.5 * 0.005)
+    assert known.ratio.nominal_value == pytest.approx(0.42 / 0.32)
+    assert known.loop_length_mm.nominal_value == pytest.approx(made.loop_length_mm.nominal_value)
+    assert known.mass_g is None

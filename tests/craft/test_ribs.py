@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import pytest
 
 from hosewright.craft import CraftError
 from hosewright.craft.cuffs import ribber_rib
 from hosewright.craft.measured import error, measured, nominal
-from hosewright.craft.ribs import RibGauge, leg_rate, make_rib, read_rib, rib_notes
+from hosewright.craft.ribs import RibGauge, foot_range, leg_rate, make_rib, read_rib, rib_notes
 from hosewright.craft.sock import plan_sock
 
 
@@ -98,3 +100,36 @@ def test_a_cuff_on_the_ribber_does_not_send_the_ribber_away_before_the_leg() -> 
     assert "take the ribber out" in notes("")
     assert "take the ribber out" in notes("3x1 latched")
     assert "take the ribber out" not in notes("3x1")
+
+
+def test_a_foot_with_a_ribbed_instep_is_half_plain() -> None:
+    """By hand: 200 mm plain, 100 of them the sole; a rib lies from half as wide as plain to as wide (see `sources`)."""
+    assert foot_range(200.0) == (150.0, 200.0)
+
+
+def test_what_is_said_of_ribs_over_the_instep() -> None:
+    own = RibGauge("3x1", measured(0.44, 0.004), measured(0.5, 0.0), 120.0)
+    plain = (measured(0.4), measured(0.32))
+
+    def said(way: Literal["ribber", "latched"], *, instep: bool = True, own: RibGauge | None = own) -> str:
+        return " ".join(rib_notes(make_rib(64, "3x1", way, instep=instep), own, plain, 140.0, "cm"))
+
+    # Of 16 ribs 8 are the heel's. Worn: 128 mm relaxed and 240 pulled, 184; with plain's 200 half and half, 192.
+    ribber, latched = said("ribber"), said("latched")
+    assert "3x1 over the leg and the instep: 48 needles in the cylinder and 16 in the ribber." in ribber
+    assert (
+        "the 8 ribber stitches of the heel half move to the cylinder, and the instep's 8 wait on the ribber" in ribber
+    )
+    assert (
+        "plain is 20.0 cm round, the foot half and half 19.2 cm as it is worn. Its rows are its own: 4.4 rows/cm"
+        in ribber
+    )
+    assert (
+        "16 needles out, and their ladders latched up rung by rung, 8 before the heel and 8 before the toe." in latched
+    )
+    assert "the last 2 are plain all round" in latched
+    leg = said("latched", instep=False)
+    assert "3x1 over the leg: 16 needles out, and their ladders latched up rung by rung. A rib" in leg
+    assert "half and half" not in leg
+    assert "all of them move to the cylinder, and the ribber comes off." in said("ribber", instep=False)
+    assert "stretches to" not in said("ribber", own=RibGauge("3x1", measured(0.44), measured(0.5)))

@@ -21,6 +21,7 @@ from hosewright.craft.stock import (
     ledger,
     on_scale,
     prorated,
+    show_mass_error,
     socks_in,
     split,
     to_mg,
@@ -216,3 +217,17 @@ def test_what_is_refused() -> None:
 @pytest.mark.parametrize(("grams", "mg"), [(0, 0), (0.0004, 0), (0.0005, 1), (11, 11_000), (78.1234, 78_123)])
 def test_grams_as_milligrams(grams: float, mg: int) -> None:
     assert to_mg(grams) == mg
+
+
+@pytest.mark.parametrize(
+    ("grams", "spread", "unit", "shown"),
+    [
+        (78.4, 5.4, "g", "78 ± 5 g"),
+        (78.0, 0.2, "g", "78 ± 1 g"),  # no scale here tells less
+        (78.5, 0.0, "g", "78.5 g"),
+        (78.0, 5.0, "oz", "2.75 ± 0.18 oz"),  # 28.35 g to the ounce
+        (1250.0, 20.0, "kg", "1.25 ± 0.02 kg"),
+    ],
+)
+def test_a_mass_is_shown_with_its_error(grams: float, spread: float, unit: str, shown: str) -> None:
+    assert show_mass_error(measured(grams, spread), unit) == shown

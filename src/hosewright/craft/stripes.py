@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING
 
 from hosewright.craft import CraftError
@@ -53,11 +53,8 @@ class Stripes:
     def at(self, row: int) -> str:
         """The colour of a row, from 0."""
         into = min(row, self.repeat - 1) if self.once else row % self.repeat
-        for rows, colour in self.stripes:
-            if into < rows:
-                return colour
-            into -= rows
-        return self.stripes[-1][1]
+        ends = accumulate(rows for rows, _ in self.stripes)
+        return next(colour for end, (_, colour) in zip(ends, self.stripes, strict=True) if into < end)
 
     def changes(self, first: int, rows: int, before: str = "") -> tuple[Change, ...]:
         """Where the colour changes in a part whose first row is number ``first``; ``before`` is the colour above it."""
