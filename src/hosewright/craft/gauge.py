@@ -15,7 +15,7 @@ from typing import Literal
 
 from hosewright.craft import CraftError, check_slots
 from hosewright.craft.loops import DEFAULT_STATE, loop_length_mm, state_named
-from hosewright.craft.measured import Measured, error, measured, nominal, show_rows
+from hosewright.craft.measured import Measured, error, in_numbers, measured, nominal, show_rows
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, show_length
 
 TAPE_HALF_WIDTH_MM = 1.0
@@ -106,11 +106,7 @@ class Gauge:
         }
         if self.mass_per_stitch_g is not None:
             named["mass_per_stitch_g"] = self.mass_per_stitch_g
-        numbers = {}
-        for name, value in named.items():
-            numbers[name] = nominal(value)
-            numbers[f"{name}_error"] = error(value)
-        return numbers
+        return {key: number for name, value in named.items() for key, number in in_numbers(name, value).items()}
 
 
 def measure_gauge(

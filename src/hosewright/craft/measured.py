@@ -55,6 +55,11 @@ def measured(value: float, error: float = 0.0) -> Measured:
     return cast("Measured", ufloat(value, error))
 
 
+def in_numbers(name: str, value: Measured, per: float = 1.0) -> dict[str, float]:
+    """Plain numbers for a file, ``per`` times as large: NAME and NAME_error."""
+    return {name: nominal(value) * per, f"{name}_error": error(value) * per}
+
+
 def as_measured(value: Measured | float) -> Measured:
     """``value`` itself when it carries an error, else the exact number. Raises CraftError."""
     return measured(float(value)) if isinstance(value, (int, float)) else value

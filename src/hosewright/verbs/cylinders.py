@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.dial import show_position
 from hosewright.craft.fit import CylinderSize
-from hosewright.craft.measured import error, nominal
+from hosewright.craft.measured import in_numbers
 from hosewright.craft.units import quoted, read_length
 from hosewright.paper.html_page import sheet_of
 from hosewright.paper.size_sheet import size_sheet, table_lines
@@ -16,7 +16,7 @@ from hosewright.phrases.field import length
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.plan_lines import EASE_ROUND, SIZE_STEP, ball_girth, heel_ankle_girth, length_ease
 from hosewright.session.steps.said import FEET_AT_RISK
-from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual, write_or_print
+from hosewright.verbs.parsing import Parser, UsageError, aligned, named, put, sentences, usual, write_or_print
 from hosewright.verbs.tube import add_rates, read_rates, read_slots
 from hosewright.words.machine import HEADINGS, cylinder_rows, wanted_words
 
@@ -70,14 +70,9 @@ def _fit(fit: CylinderFit, *, best: bool) -> dict[str, Any]:
         "name": fit.cylinder.label,
         "best": best,
         "measured": fit.measured,
-        "circumference_mm": nominal(fit.circumference),
-        "circumference_mm_error": error(fit.circumference),
+        **in_numbers("circumference_mm", fit.circumference),
         "circumference_mm_range": [fit.low_mm, fit.high_mm],
-        "ease": fit.ease,
-        "ball_stretch": fit.ball_stretch,
-        "heel_stretch": fit.heel_stretch,
-        "heel_passes": fit.heel_passes,
-        "verdict": fit.verdict,
+        **named(fit, "ease", "ball_stretch", "heel_stretch", "heel_passes", "verdict"),
     }
 
 

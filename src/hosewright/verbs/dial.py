@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Any, cast, get_args
 
 from hosewright.craft.dial import show_position
 from hosewright.craft.loops import loop_length_mm
-from hosewright.craft.measured import error, measured, nominal
+from hosewright.craft.measured import error, in_numbers, measured, nominal
 from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, quoted, read_number, show_length
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import many
 from hosewright.session.events import Verdict
 from hosewright.session.search import search_through
-from hosewright.verbs.parsing import Parser, UsageError, put, safe, usual
+from hosewright.verbs.parsing import Parser, UsageError, named, put, safe, usual
 from hosewright.verbs.tube import dial_of, read_clicks
 from hosewright.words.machine import answer_lines
 
@@ -223,16 +223,11 @@ def _response_answer(found: ClickAnswer, response: Response) -> dict[str, Any]:
     return {
         "clicks": found.clicks,
         "turns": found.clicks / dial.clicks_per_turn,
-        "exact_clicks": nominal(found.exact),
-        "exact_clicks_error": error(found.exact),
-        "rows_per_in": nominal(rows) * MM_PER_INCH,
-        "rows_per_in_error": error(rows) * MM_PER_INCH,
-        "rows_per_cm": nominal(rows) * MM_PER_CM,
-        "rows_per_cm_error": error(rows) * MM_PER_CM,
-        "chance": found.chance,
-        "chance_within_one": found.chance_within_one,
-        "loop_per_click_mm": nominal(response.rise_mm),
-        "loop_per_click_mm_error": error(response.rise_mm),
+        **in_numbers("exact_clicks", found.exact),
+        **in_numbers("rows_per_in", rows, MM_PER_INCH),
+        **in_numbers("rows_per_cm", rows, MM_PER_CM),
+        **named(found, "chance", "chance_within_one"),
+        **in_numbers("loop_per_click_mm", response.rise_mm),
         "far_from_tubes": response.far_from_tubes(found.clicks),
         "notes": [*found.notes, *response.notes],
     }

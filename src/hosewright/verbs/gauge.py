@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.craft.doubts import doubts, impossible
 from hosewright.craft.gauge import Readings, measure_gauge, relaxation, ways_to_narrow, what_narrows
-from hosewright.craft.measured import error, nominal, show_rows
+from hosewright.craft.measured import error, in_numbers, nominal, show_rows
 from hosewright.craft.spread import ASSUMED
 from hosewright.craft.units import plus_minus, read_length, read_mass, read_whole, show_length
 from hosewright.craft.yarn import counts, read_count, read_yarn_count, tex_from, yarn_per_stitch
@@ -30,12 +30,12 @@ def run(argv: list[str]) -> int:
     changes = _changes(args, gauge, have)
     answer: dict[str, object] = dict(gauge.as_numbers())
     for what, change in changes.items():
-        answer |= {f"{what}_change_percent": nominal(change), f"{what}_change_percent_error": error(change)}
+        answer |= in_numbers(f"{what}_change_percent", change)
     notes = list(_doubts(args, gauge, changes))
     over_mm = None if args.over is None else read_length(args.over, have.length_unit, what="length to knit")
     if over_mm is not None:
         rows = gauge.rows_in(over_mm)
-        answer |= {"rows_over": nominal(rows), "rows_over_error": error(rows)}
+        answer |= in_numbers("rows_over", rows)
         ways = ways_to_narrow(gauge, over_mm)
         answer["ways_to_narrow"] = [asdict(way) for way in ways]
         notes += what_narrows(gauge, over_mm, have.length_unit)

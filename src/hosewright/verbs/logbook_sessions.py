@@ -47,6 +47,7 @@ from hosewright.verbs.parsing import (
     UsageError,
     add_output,
     aligned,
+    named,
     no_options,
     put,
     put_each,
@@ -189,17 +190,9 @@ def _wanted(args: Namespace, book: Logbook) -> Wanted:
 
 def _facts(one: Found) -> dict[str, object]:
     return {
-        "id": one.id,
-        "kind": one.kind,
-        "title": one.title,
-        "status": one.status,
-        "status_words": STATUS_WORDS[one.status],
-        "started": utc_text(one.began),
+        **_line_facts(one.id, one.kind, one.title, one.status, one.began),
         "changed": utc_text(one.changed),
-        "yarn": one.yarn,
-        "machine": one.machine,
-        "cylinder": one.cylinder,
-        "slots": one.slots,
+        **named(one, "yarn", "machine", "cylinder", "slots"),
         "wearer": one.wearer or None,
         "verdict": one.verdict or None,
         "twin_of": one.twin_of,

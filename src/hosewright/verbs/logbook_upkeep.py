@@ -22,7 +22,7 @@ from hosewright.phrases.lists import many
 from hosewright.phrases.times import WallClock, utc_text
 from hosewright.places import logbook_path
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each, safe
+from hosewright.verbs.parsing import Parser, UsageError, aligned, named, put, put_each, safe
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -274,15 +274,11 @@ def _forget(args: Namespace) -> int:
     answer = {
         "wearer": wearer.id,
         "removed": args.yes,
-        "socks": found.socks,
-        "plans": found.plans,
-        "promises": found.promises,
+        **named(found, "socks", "plans", "promises"),
         "kept_without_name": found.kept,
-        "mentions": found.mentions,
-        "named_alike": found.named_alike,
+        **named(found, "mentions", "named_alike"),
         "near": [{"word": word, "text": text} for word, text in found.near],
-        "pages": found.pages,
-        "left": found.left,
+        **named(found, "pages", "left"),
     }
     return put(answer, _forgotten_lines(found, done=args.yes), as_json=args.json)
 

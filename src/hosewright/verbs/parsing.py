@@ -120,6 +120,11 @@ def put(answer: Mapping[str, Any], lines: Iterable[str], *, as_json: bool) -> in
     return 0
 
 
+def named(thing: object, *names: str) -> dict[str, Any]:
+    """What ``thing`` has by these names, for an answer."""
+    return {name: getattr(thing, name) for name in names}
+
+
 def put_each(facts: Iterable[Mapping[str, Any]]) -> int:
     """Print a list as JSON, one object per line; returns exit code 0."""
     for one in facts:

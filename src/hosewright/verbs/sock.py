@@ -25,7 +25,7 @@ from hosewright.planning.sock_lines import narrowing_note, stripe_lines, striped
 from hosewright.planning.typed import Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.book import open_book
-from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
+from hosewright.verbs.parsing import Parser, UsageError, aligned, named, put, sentences, usual
 from hosewright.verbs.tube import add_rates, add_yarn, dial_of, read_clicks, read_rates, read_slots, read_yarn
 
 if TYPE_CHECKING:
@@ -293,13 +293,13 @@ def _with_cuff(typed: Typed, args: Namespace) -> Typed:
 def _sock_answer(plan: TubePlan, part_row: int) -> dict[str, Any]:
     cuff = plan.cuff
     whole = plan if isinstance(plan, SockPlan) else None
+    foot = ("foot_rows", "foot_rows_error", "foot_rows_tape_error")
+    of_cuff = ("kind", "rows", "pattern", "hung", "out_of_work", "cylinder_needles", "ribber_needles")
     return {
         "sections": [asdict(part) for part in plan.sections],
         "heel": _turning(whole.heel) if whole else None,
         "toe": _turning(plan.toe) if plan.toe else None,
-        "foot_rows": whole.foot_rows if whole else 0,
-        "foot_rows_error": whole.foot_rows_error if whole else 0.0,
-        "foot_rows_tape_error": whole.foot_rows_tape_error if whole else 0.0,
+        **(named(whole, *foot) if whole else dict(zip(foot, (0, 0.0, 0.0), strict=True))),
         "leg_rows_error": plan.leg_rows_error,
         "part_row": part_row,
         "routes": [
@@ -309,17 +309,7 @@ def _sock_answer(plan: TubePlan, part_row: int) -> dict[str, Any]:
         "circumference_mm": plan.circumference_mm,
         "circumference_mm_error": plan.circumference_error_mm,
         "stitches_per_sock": plan.stitches_per_sock,
-        "cuff": None
-        if cuff is None
-        else {
-            "kind": cuff.kind,
-            "rows": cuff.rows,
-            "pattern": cuff.pattern,
-            "hung": cuff.hung,
-            "out_of_work": list(cuff.out_of_work),
-            "cylinder_needles": cuff.cylinder_needles,
-            "ribber_needles": cuff.ribber_needles,
-        },
+        "cuff": named(cuff, *of_cuff) if cuff else None,
     }
 
 
@@ -347,11 +337,7 @@ def _yarn_answer(need: YarnNeed, longest: LegOfBall | None, wound: WindOff | Non
         "section_grams": dict(need.section_grams),
         "metres_per_pair": need.metres_per_pair,
         "metres_per_pair_error": need.metres_error,
-        "grams_per_pair": need.grams_per_pair,
-        "enough": need.enough,
-        "safe_metres": need.safe_metres,
-        "safe_grams": need.safe_grams,
-        "chance_enough": need.chance_enough,
+        **named(need, "grams_per_pair", "enough", "safe_metres", "safe_grams", "chance_enough"),
     }
     if longest is not None and wound is not None:
         answer |= {
@@ -367,22 +353,13 @@ def _yarn_answer(need: YarnNeed, longest: LegOfBall | None, wound: WindOff | Non
 def _leg_answer(schedule: tuple[LegStep, ...], fits: tuple[LegFit, ...]) -> dict[str, Any]:
     return {
         "leg_by_dial": [
-            {
-                "from_row": step.from_row,
-                "rows": step.rows,
-                "clicks": step.clicks,
-                "girth_mm": None if step.girth_mm is None else nominal(step.girth_mm),
-            }
+            named(step, "from_row", "rows", "clicks")
+            | {"girth_mm": None if step.girth_mm is None else nominal(step.girth_mm)}
             for step in schedule
         ],
         "leg_fit": [
-            {
-                "place": fit.place,
-                "girth_mm": nominal(fit.girth_mm),
-                "round_mm": nominal(fit.round_mm),
-                "ease": fit.ease,
-                "verdict": fit.verdict,
-            }
+            {"place": fit.place, "girth_mm": nominal(fit.girth_mm), "round_mm": nominal(fit.round_mm)}
+            | named(fit, "ease", "verdict")
             for fit in fits
         ],
     }

@@ -21,7 +21,7 @@ from hosewright.phrases.times import utc_text
 from hosewright.session.troubles import SYMPTOMS
 from hosewright.verbs.asking import add_options, ask_line, say, typed
 from hosewright.verbs.book import keep_beside_a_bench, open_book, the_one
-from hosewright.verbs.parsing import Parser, UsageError, put
+from hosewright.verbs.parsing import Parser, UsageError, named, put
 from hosewright.words import troubles as words
 
 if TYPE_CHECKING:
@@ -136,9 +136,7 @@ def _facts(told: Advice, kept: list[Tried]) -> dict[str, object]:
         "seen": told.symptom.id,
         "noted": told.noted,
         "sessions": told.past.sessions,
-        "too_few": told.lay.too_few,
-        "even": told.lay.even,
-        "looks": told.lay.looks,
+        **named(told.lay, "too_few", "even", "looks"),
         "lies": [asdict(lie) for lie in told.lay.lies],
         "since": {"what": since.what, "at": utc_text(since.at_ms)} if since else None,
         "moved": {"from": told.move.needle, "to": told.move.to} if told.move else None,

@@ -16,7 +16,7 @@ from hosewright.phrases.days import clock_day, days_to, local_day
 from hosewright.phrases.lists import Column, in_columns
 from hosewright.phrases.times import utc_text
 from hosewright.verbs.book import keep_beside_a_bench, open_book, the_one
-from hosewright.verbs.parsing import Parser, UsageError, aligned, put_each, safe, usual, write_or_print
+from hosewright.verbs.parsing import Parser, UsageError, aligned, named, put_each, safe, usual, write_or_print
 from hosewright.words.care import entry_words, figure_lines, oil_words
 from hosewright.words.pairs import (
     all_promised,
@@ -94,9 +94,7 @@ def _lot_facts(stock: YarnStock, lot: LotStock) -> dict[str, object]:
         "name": lot.lot.name,
         "yarn": stock.yarn.id,
         "yarn_name": stock.yarn.name,
-        "bought": lot.lot.bought,
-        "put_up": lot.lot.put_up,
-        "pieces": lot.lot.pieces,
+        **named(lot.lot, "bought", "put_up", "pieces"),
         "price": lot.lot.price / 100 if lot.lot.price is not None else None,
         **{f"{name}_g": getattr(account, name) / 1000 for name in grams},
         "socks": stock.socks(account.left),
@@ -156,14 +154,7 @@ def _pair_facts(pair: Pair, cost: YarnCost | None, pace: OwnPace, settings: Sett
     promise, left = pair.promise, pair.left
     need = need_for(left, pace, settings.off_crank_min) if left is not None else None
     return {
-        "id": promise.id,
-        "name": promise.name,
-        "wearer": promise.wearer,
-        "yarn": promise.yarn,
-        "lot": promise.lot,
-        "plan": promise.plan,
-        "made": promise.made,
-        "by": promise.by,
+        **named(promise, "id", "name", "wearer", "yarn", "lot", "plan", "made", "by"),
         "days": days_to(promise.by, today) if promise.by else None,
         "first": _sock_facts(pair.first),
         "twin": _sock_facts(pair.twin),
@@ -308,10 +299,8 @@ def _entry_facts(item: Care) -> dict[str, object]:
         "id": item.id,
         "at": utc_text(item.at_ms),
         "what": item.name,
-        "needles": list(item.needles),
-        "cylinder": item.cylinder,
+        **named(item, "needles", "cylinder"),
         "fault": item.fault or None,
-        "why": item.why,
-        "note": item.note,
+        **named(item, "why", "note"),
         "struck_out": item.retired,
     }
