@@ -31,7 +31,13 @@ def test_the_version() -> None:
     assert done.stderr == b""
 
 
-@pytest.mark.parametrize("argv", [[], ["--version"], ["--help"], ["dial", "--trials", "28:drop"], ["yarn", "--help"]])
+@pytest.mark.parametrize(
+    "argv",
+    [
+        *([], ["--version"], ["--help"], ["dial", "--trials", "28:drop"]),
+        *([verb, "--help"] for verb in ("yarn", "stock", "pairs", "care", "care-card")),
+    ],
+)
 def test_nothing_heavy_is_imported_before_it_is_needed(argv: list[str]) -> None:
     run = f"cli.main({argv!r})" if argv else "0"
     program = (

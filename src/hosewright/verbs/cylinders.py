@@ -16,8 +16,8 @@ from hosewright.phrases.field import length
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.plan_lines import EASE_ROUND, SIZE_STEP, ball_girth, heel_ankle_girth, length_ease
 from hosewright.session.steps.said import FEET_AT_RISK
+from hosewright.verbs.options import add_rates, read_rates, read_slots
 from hosewright.verbs.parsing import Parser, UsageError, aligned, named, put, sentences, usual, write_or_print
-from hosewright.verbs.tube import add_rates, read_rates, read_slots
 from hosewright.words.machine import HEADINGS, cylinder_rows, wanted_words
 
 if TYPE_CHECKING:

@@ -14,8 +14,8 @@ from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import many
 from hosewright.session.events import Verdict
 from hosewright.session.search import search_through
+from hosewright.verbs.options import dial_of, read_clicks
 from hosewright.verbs.parsing import Parser, UsageError, named, put, safe, usual
-from hosewright.verbs.tube import dial_of, read_clicks
 from hosewright.words.machine import answer_lines
 
 if TYPE_CHECKING:

@@ -11,8 +11,8 @@ from hosewright.craft.measured import error, in_numbers, nominal, show_rows
 from hosewright.craft.spread import ASSUMED
 from hosewright.craft.units import plus_minus, read_length, read_mass, read_whole, show_length
 from hosewright.craft.yarn import counts, read_count, read_yarn_count, tex_from, yarn_per_stitch
+from hosewright.verbs.options import add_yarn, read_slots, read_yarn
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, sentences, usual
-from hosewright.verbs.tube import add_yarn, read_slots, read_yarn
 
 if TYPE_CHECKING:
     from argparse import Namespace

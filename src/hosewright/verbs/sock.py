@@ -25,8 +25,8 @@ from hosewright.planning.sock_lines import narrowing_note, stripe_lines, striped
 from hosewright.planning.typed import Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.book import open_book
+from hosewright.verbs.options import add_rates, add_yarn, dial_of, read_clicks, read_rates, read_slots, read_yarn
 from hosewright.verbs.parsing import Parser, UsageError, aligned, named, put, sentences, usual
-from hosewright.verbs.tube import add_rates, add_yarn, dial_of, read_clicks, read_rates, read_slots, read_yarn
 
 if TYPE_CHECKING:
     from argparse import Namespace

@@ -1,4 +1,4 @@
-"""The year's accounts: ``hosewright stock``, ``pairs``, ``care-card`` and ``care``."""
+"""The year's accounts: ``hosewright stock``, ``pairs``, ``care-card`` and ``care``; their options are in `options`."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from hosewright.phrases.days import clock_day, days_to, local_day
 from hosewright.phrases.lists import Column, in_columns
 from hosewright.phrases.times import utc_text
 from hosewright.verbs.book import keep_beside_a_bench, open_book, the_one
-from hosewright.verbs.parsing import Parser, UsageError, aligned, named, put_each, safe, usual, write_or_print
+from hosewright.verbs.parsing import aligned, named, put_each, safe, usual, write_or_print
 from hosewright.words.care import entry_words, figure_lines, oil_words
 from hosewright.words.pairs import (
     all_promised,
@@ -31,6 +31,7 @@ from hosewright.words.pairs import (
 from hosewright.words.stock import LEDGER_COLUMNS, holdings, ledger, lot_line, lot_says, stock_columns, yarn_says
 
 if TYPE_CHECKING:
+    from argparse import Namespace
     from datetime import date
 
     from hosewright.craft.workload import OwnPace
@@ -43,12 +44,7 @@ if TYPE_CHECKING:
     from hosewright.settings.table import Settings
 
 
-def run_stock(argv: list[str]) -> int:
-    parser = Parser("stock", "yarn bought, used, promised and left, by dye lot", '"Slack Water"')
-    parser.takes("yarn", "YARN", "its name or part of it, or its id: its ledger, too", nargs="?")
-    parser.flag("--old", "retired lots, too")
-    args = parser.parse_args(argv)
-
+def put_stock(args: Namespace) -> int:
     with open_book() as book:
         found = stocks(book, retired=args.old)
         zone, names = book.clock.now().zone_min, book.store.names_now()
@@ -106,12 +102,7 @@ def _lot_facts(stock: YarnStock, lot: LotStock) -> dict[str, object]:
 # --- pairs promised, and the card that goes with one ------------------------------------------------------------------
 
 
-def run_pairs(argv: list[str]) -> int:
-    parser = Parser("pairs", "the pairs promised, how far each is, and its hours", "--week")
-    parser.flag("--week", "only those due this week or overdue, and their hours")
-    parser.flag("--old", "those handed over or called off, too")
-    args = parser.parse_args(argv)
-
+def put_pairs(args: Namespace) -> int:
     settings = usual()
     with open_book() as book:
         found, pace, today = pairs(book, old=args.old), recent_pace(book), local_day(book.clock)
@@ -191,18 +182,7 @@ def _sock_facts(sock: Sock) -> dict[str, object]:
     }
 
 
-def run_care_card(argv: list[str]) -> int:
-    parser = Parser(
-        "care-card",
-        "the card that goes with a pair: fibre, size by the scales, care as text, the wash its gauge tube was given",
-        "coxswain-grey --output card.html",
-    )
-    parser.takes(
-        "id", "ID", "a promised pair (`hosewright pairs`), by its id or what it is called, or the session of a sock"
-    )
-    parser.takes("--output", "FILE", "write it into a new file: .html, .md or .txt")
-    args = parser.parse_args(argv)
-
+def put_care_card(args: Namespace) -> int:
     with open_book() as book:
         pair = pair_given(book, args.id)
     found = care_card(pair)
@@ -224,14 +204,7 @@ def run_care_card(argv: list[str]) -> int:
 FEW = 5  # entries shown of each machine when all are
 
 
-def run_care(argv: list[str]) -> int:
-    parser = Parser("care", "what each machine has cranked since it was oiled, and what was done to it", '"Grey"')
-    parser.takes("machine", "MACHINE", "its name or part of it, or its id; without it, every machine", nargs="?")
-    parser.flag("--oiled", "note that it was oiled just now")
-    args = parser.parse_args(argv)
-    if args.oiled and args.machine is None:
-        raise UsageError("Say which machine was oiled: `hosewright care MACHINE --oiled`.")
-
+def put_care(args: Namespace) -> int:
     if args.oiled:
         _note_oiled(args.machine)
     with open_book() as book:

@@ -1,7 +1,12 @@
-"""A tube's numbers as options of several verbs: its slots, its rates with their errors, its yarn, where the dial is."""
+"""Options that stand apart from what is done: those of several verbs, and those of the year's verbs.
+
+A tube typed out: its slots, its rates with their errors, its yarn, where the dial is. The year's work brings in the
+records, and with them pydantic, so its options are read here first: a help page and a slip wait for neither.
+"""
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 from hosewright.craft import LEAST_SLOTS, MOST_SLOTS
@@ -10,13 +15,13 @@ from hosewright.craft.measured import measured
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_length, read_number, read_whole
 from hosewright.craft.yarn import read_yarn_count
 from hosewright.session.search import MOST_CLICKS
-from hosewright.verbs.parsing import UsageError
+from hosewright.verbs.parsing import Parser, UsageError
 
 if TYPE_CHECKING:
     from argparse import Namespace
+    from collections.abc import Callable
 
     from hosewright.craft.measured import Measured
-    from hosewright.verbs.parsing import Parser
 
 LONGEST_CLICKS = 6
 
@@ -79,3 +84,49 @@ def read_clicks(text: str, per_turn: int) -> int:
     if clicks > MOST_CLICKS:
         raise UsageError(f"A dial position is from 0 to {MOST_CLICKS} clicks below zero, and {clicks} was typed.")
     return clicks
+
+
+# --- the year's verbs -------------------------------------------------------------------------------------------------
+
+
+def run_stock(argv: list[str]) -> int:
+    parser = Parser("stock", "yarn bought, used, promised and left, by dye lot", '"Slack Water"')
+    parser.takes("yarn", "YARN", "its name or part of it, or its id: its ledger, too", nargs="?")
+    parser.flag("--old", "retired lots, too")
+    return _do("stock", parser.parse_args(argv))
+
+
+def run_pairs(argv: list[str]) -> int:
+    parser = Parser("pairs", "the pairs promised, how far each is, and its hours", "--week")
+    parser.flag("--week", "only those due this week or overdue, and their hours")
+    parser.flag("--old", "those handed over or called off, too")
+    return _do("pairs", parser.parse_args(argv))
+
+
+def run_care_card(argv: list[str]) -> int:
+    parser = Parser(
+        "care-card",
+        "the card that goes with a pair: fibre, size by the scales, care as text, the wash its gauge tube was given",
+        "coxswain-grey --output card.html",
+    )
+    parser.takes(
+        "id", "ID", "a promised pair (`hosewright pairs`), by its id or what it is called, or the session of a sock"
+    )
+    parser.takes("--output", "FILE", "write it into a new file: .html, .md or .txt")
+    return _do("care_card", parser.parse_args(argv))
+
+
+def run_care(argv: list[str]) -> int:
+    parser = Parser("care", "what each machine has cranked since it was oiled, and what was done to it", '"Grey"')
+    parser.takes("machine", "MACHINE", "its name or part of it, or its id; without it, every machine", nargs="?")
+    parser.flag("--oiled", "note that it was oiled just now")
+    args = parser.parse_args(argv)
+    if args.oiled and args.machine is None:
+        raise UsageError("Say which machine was oiled: `hosewright care MACHINE --oiled`.")
+    return _do("care", args)
+
+
+def _do(what: str, args: Namespace) -> int:
+    """What the verb does, by the options read."""
+    do: Callable[[Namespace], int] = getattr(import_module("hosewright.verbs.year"), f"put_{what}")
+    return do(args)
