@@ -8,8 +8,7 @@ from dataclasses import fields
 from typing import TYPE_CHECKING
 
 from hosewright.craft.units import MM_PER_CM
-from hosewright.logbook.records.shelf import NOTED_COLUMNS, harmless
-from hosewright.phrases.lists import many
+from hosewright.logbook.records.shelf import NOTED_COLUMNS, as_noted, harmless
 from hosewright.phrases.times import local
 from hosewright.session.events import EVENT_TYPES, Redone, Undone
 from hosewright.session.fold import apply
@@ -83,7 +82,7 @@ def notebook_csv(gauges: Iterable[GaugeRecord], noted: Iterable[Noted], names: M
 
     Rates are per cm with standard errors; ``names`` are those of yarns, machines, cylinders and people by id.
     """
-    rows = [(gauge.at_ms, _gauge_row(gauge, names)) for gauge in gauges if not gauge.noted]
+    rows = [(gauge.at_ms, _noted_row(as_noted(gauge), names)) for gauge in gauges if not gauge.noted]
     rows += [(one.at_ms, _noted_row(one, names)) for one in noted]
     rows.sort(key=lambda row: row[0], reverse=True)
     return _written(NOTED_COLUMNS, [row for _, row in rows])
@@ -92,17 +91,6 @@ def notebook_csv(gauges: Iterable[GaugeRecord], noted: Iterable[Noted], names: M
 def pace_csv(found: Iterable[MonthPace]) -> str:
     """How fast each month was, the first on top: rows and passes a minute with their spreads."""
     return _written(PACE_NAMES, [pace_facts(one) for one in found])
-
-
-def _gauge_row(gauge: GaugeRecord, names: Mapping[str, str]) -> dict[str, object]:
-    at = {
-        "id": gauge.session,
-        "what": "gauge",
-        "day": local(gauge.at_ms, 0).date().isoformat(),
-        "dial": "" if gauge.dial is None else many(gauge.dial, "click"),
-        "verdict": gauge.on_foot,
-    }
-    return _things(gauge, names) | _rates(gauge) | at
 
 
 def _noted_row(one: Noted, names: Mapping[str, str]) -> dict[str, object]:
@@ -120,12 +108,12 @@ def _noted_row(one: Noted, names: Mapping[str, str]) -> dict[str, object]:
     return _things(one, names) | _rates(one) | told
 
 
-def _things(one: GaugeRecord | Noted, names: Mapping[str, str]) -> dict[str, object]:
+def _things(one: Noted, names: Mapping[str, str]) -> dict[str, object]:
     named = {kind: getattr(one, kind) for kind in ("yarn", "machine", "cylinder")}
     return {kind: names.get(item, item) for kind, item in named.items()} | {"slots": one.slots}
 
 
-def _rates(one: GaugeRecord | Noted) -> dict[str, object]:
+def _rates(one: Noted) -> dict[str, object]:
     told: dict[str, object] = {"rows": one.rows, "mass": f"{one.mass_g:.10g} g" if one.mass_g else ""}
     for what in ("rows", "stitches"):
         rate, error = getattr(one, f"{what}_per_mm"), getattr(one, f"{what}_per_mm_error")

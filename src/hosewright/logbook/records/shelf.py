@@ -38,6 +38,8 @@ from hosewright.logbook.records.year import Care, Lot, Promise, Tried, Weighing
 from hosewright.phrases.days import clock_day, days_of, past_day
 from hosewright.phrases.harmless import harmless as harmless  # looked for here by whoever shows a record
 from hosewright.phrases.harmless import one_line
+from hosewright.phrases.lists import many
+from hosewright.phrases.times import local
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -341,6 +343,15 @@ class Noted(Kept):
         if self.what == "gauge":  # else its mass and fit are those of the whole sock
             told |= {"mass_g": self.mass_g, "on_foot": self.fit}
         return GaugeRecord.model_validate(told | {"dial": self.clicks(clicks_per_turn)})
+
+
+def as_noted(gauge: GaugeRecord) -> Noted:
+    """A gauge that was measured as one from a notebook, under its tube's id."""
+    same = ("machine", "cylinder", "yarn", "slots", "rows", "mass_g", *_RATES)
+    told = {name: getattr(gauge, name) for name in same} | {"id": gauge.session}
+    told |= {"day": local(gauge.at_ms, 0).date().isoformat()}
+    told |= {"fit": gauge.on_foot if gauge.on_foot in get_args(Round) else ""}
+    return Noted.model_validate(told | {"dial": "" if gauge.dial is None else many(gauge.dial, "click")})
 
 
 class PlannedPart(Part):

@@ -8,17 +8,24 @@ from __future__ import annotations
 
 import json
 from hashlib import sha256
-from typing import TYPE_CHECKING, Any, get_args
+from typing import TYPE_CHECKING, Any
 
 from pydantic import BaseModel
 
-from hosewright.craft.correction import Round
 from hosewright.logbook.records.sessions import SessionRecord
-from hosewright.logbook.records.shelf import OF_NOBODYS_FEET, SHELF, Cylinder, Machine, Noted, Plan, Wearer, Yarn
+from hosewright.logbook.records.shelf import (
+    OF_NOBODYS_FEET,
+    SHELF,
+    Cylinder,
+    Machine,
+    Noted,
+    Plan,
+    Wearer,
+    Yarn,
+    as_noted,
+)
 from hosewright.logbook.travel import session_files, shelf_file
-from hosewright.phrases.lists import many
 from hosewright.phrases.names import Names
-from hosewright.phrases.times import local
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -42,7 +49,7 @@ def shared_file(book: Logbook, thing: Plan | Yarn | Cylinder, *, people: bool = 
     gauges = [gauge for gauge in book.gauges() if _is_of(gauge, thing)]
     here = {one.id: one for one in book.shelf(Noted)}
     things: dict[str, Sequence[OnShelf]] = {
-        "noted": [here.get(gauge.session) or _as_noted(gauge) for gauge in gauges],
+        "noted": [here.get(gauge.session) or as_noted(gauge) for gauge in gauges],
     }
     named: list[Any] = [thing] if isinstance(thing, Plan) else []
     kinds: dict[str, type[Any]] = {"machine": Machine, "cylinder": Cylinder, "yarn": Yarn}
@@ -63,15 +70,6 @@ def _is_of(gauge: GaugeRecord, thing: Plan | Yarn | Cylinder) -> bool:
     if isinstance(thing, Plan):
         return gauge.session in thing.made_from
     return thing.id == (gauge.yarn if isinstance(thing, Yarn) else gauge.cylinder)
-
-
-def _as_noted(gauge: GaugeRecord) -> Noted:
-    same = ("machine", "cylinder", "yarn", "slots", "rows", "mass_g")
-    rates = [f"{what}_per_mm{error}" for what in ("rows", "stitches") for error in ("", "_error")]
-    told = {name: getattr(gauge, name) for name in (*same, *rates)}
-    told |= {"id": gauge.session, "day": local(gauge.at_ms, 0).date().isoformat()}
-    told |= {"dial": "" if gauge.dial is None else many(gauge.dial, "click")}
-    return Noted.model_validate(told | {"fit": gauge.on_foot if gauge.on_foot in get_args(Round) else ""})
 
 
 # --- without people -----------------------------------------------------------------------------------------------
