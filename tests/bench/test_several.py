@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from textual import events
+from textual.widgets import Input
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
@@ -249,4 +250,30 @@ def test_work_taken_off_leaves_the_machine_free(tmp_path: Path) -> None:
     assert on_machine(app.book.store, MACHINE.id) != ""
     live.do(ev.Confirmed())
     assert on_machine(app.book.store, MACHINE.id) == ""
+    app.book.close()
+
+
+async def test_keys_in_one_lump_go_to_the_lines_they_were_typed_for(tmp_path: Path) -> None:
+    app, _ = several(tmp_path, 1)
+    async with app.run_test(size=(100, 40)) as pilot:
+        app.go_to("shelf")
+        await pilot.pause()
+        await pilot.press("y")
+        await pilot.pause()
+        await keys_at_once(pilot, *"abc", "tab", *"def", "enter", *"gh", "up", "up", "home", *"X")
+        lines = [line.value for line in app.screen.query(Input)]
+        assert lines[:3] == ["Xabc", "def", "gh"]
+    app.book.close()
+
+
+async def test_a_row_in_one_lump_with_a_note_is_a_row(tmp_path: Path) -> None:
+    app, ids = several(tmp_path, 1)
+    async with app.run_test() as pilot:
+        app.open_session(ids[0])
+        await pilot.pause()
+        await pilot.press("space", "n", "n")
+        await pilot.pause()
+        assert isinstance(app.focused, Input)
+        await keys_at_once(pilot, *"knot", "enter", "space", "space")
+    assert presses(app.book, ids[0]) == 3
     app.book.close()

@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import signal
 import time
+from collections import deque
 from contextlib import suppress
 from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 from textual import events
 from textual.containers import Vertical
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
@@ -28,10 +30,11 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.driver import Driver
     from textual.events import Key
-    from textual.message import Message
+    from textual.timer import Timer
 
 CLOSED = 129  # as after SIGHUP, which a terminal that is closed sends
 TOLD_S = 10.0
+TRIPS, LEADS_S = 3, 0.3  # of a message behind a key; and how long that is waited for, when the line is gone
 
 
 # What a shell reports of a process such a signal ended: 128 and the signal's number (POSIX).
@@ -96,6 +99,17 @@ class LeaveScreen(Ask):
         self.query_one(Asked).ask(self.question, **self.answers)
 
 
+class Behind(Message):
+    """Goes the way that a key goes, from the line it was typed in up to the program, and so comes when that is done.
+
+    ``trips``: how often more. What a key leads to (a line is taken, a reading is stored) goes that way itself.
+    """
+
+    def __init__(self, trips: int) -> None:
+        super().__init__()
+        self.trips = trips
+
+
 class Program(Shielded, InsideApp):
     """Ends with an exit code; whatever breaks it, the person sees one sentence."""
 
@@ -106,6 +120,8 @@ class Program(Shielded, InsideApp):
         super().__init__()
         self._watchdog: Watchdog | None = None
         self._held: list[Key] = []
+        self._ahead: deque[Key] = deque()  # typed before it was known where the key before them leads
+        self._leads: Timer | None = None  # runs while that is not known, and no longer than that may take
         self._told_at: dict[str, float] = {}
 
     def run(self, **how: Any) -> int | None:
@@ -130,18 +146,39 @@ class Program(Shielded, InsideApp):
             self.tell(trouble)
 
     async def on_event(self, event: events.Event) -> None:
-        """With Caps Lock, or on a layout with other letters, a key does what its place does, unless one types text."""
-        if (
-            isinstance(event, events.Key)
-            and len(event.key) == 1
-            and event.key.isalpha()
-            and not "a" <= event.key <= "z"
-        ):
-            self._take_for_ours(event)
-        await super().on_event(event)
+        """Hand a key on. What is typed behind one that may lead out of a line waits till it is known where to.
+
+        Textual sends each key to the line that has the focus when the key is looked at: in a lump, which a slow
+        connection makes of what hands typed, all of them would go to one line, and a row with them.
+        """
+        if not isinstance(event, events.Key) or event.is_forwarded:
+            await super().on_event(event)
+        elif self._leads is not None:
+            self._ahead.append(event)
+        else:
+            if len(event.key) == 1 and event.key.isalpha() and not "a" <= event.key <= "z":
+                self._take_for_ours(event)
+            line = self.focused
+            await super().on_event(event)
+            if isinstance(line, Input) and event.is_forwarded and not event.is_printable:
+                self._leads = self.set_timer(LEADS_S, self._known)
+                line.post_message(Behind(TRIPS))
+
+    def on_behind(self, event: Behind) -> None:
+        line = self.focused
+        if line is None or not event.trips or not line.post_message(Behind(event.trips - 1)):
+            self.call_later(self._known)
+
+    async def _known(self) -> None:
+        """It is known where the last key led: hand on what was typed behind it, up to the next such key."""
+        if self._leads is not None:
+            self._leads.stop()
+            self._leads = None
+        while self._ahead and self._leads is None:
+            await self.on_event(self._ahead.popleft())
 
     def _take_for_ours(self, event: events.Key) -> None:
-
+        """With Caps Lock, or on a layout with other letters, a key does what its place does, unless one types text."""
         if self.screen_stack and not isinstance(self.focused, Input):
             known = {*self.screen.active_bindings, *getattr(self.screen, "known_keys", ())}
             event.key = meant(event.key, known)
