@@ -26,12 +26,10 @@ class Questions(Listed[Question]):
 
     TITLE = "Changed in two places"
     NONE = "nothing to choose"
-
-    def shape(self, room: int) -> Sequence[Column[Question]]:  # noqa: ARG002  # the same in any
-        return (
-            Column("what", lambda one: one.heading, share=2),
-            Column("from", lambda one: listed(one.ways), share=1),
-        )
+    COLUMNS = (
+        Column[Question]("what", lambda one: one.heading, share=2),
+        Column[Question]("from", lambda one: listed(one.ways), share=1),
+    )
 
 
 class Ways(Listed[tuple[str, ...]]):

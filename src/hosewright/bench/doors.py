@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 STARTS = ("search", "tube", "ribber", "sock", "string")  # dismissed with the start of a session
 TAKES_UP = ("stock", "past", "care", "page", "card")  # dismissed with the id of a session to take up
 _FRESH = STARTS[:3]  # one screen, told which
-_FORMS = ("yarn", "wearer")
+_FORMS = ("machine", "cylinder", "yarn", "wearer")
 # The module below ``hosewright.bench`` and the class; importing them all takes a bare first frame.
 _SCREENS = {
     **dict.fromkeys(_FRESH, ("start.screen", "FreshStartScreen")),
@@ -47,12 +47,12 @@ PLACES = tuple(_SCREENS)
 def screen_of(place: str, bench: Bench, *of: Any, **chosen: str) -> Screen[Any]:
     """The screen with this name. ``of``: what it is of, as its class takes it; ``chosen`` fills in a start or a plan.
 
-    The form of a yarn or a wearer is called by that, and takes its id so. Raises KeyError for any other name,
-    LogbookError where the shelf cannot be read.
+    The form of a thing on the shelf is called by its kind, and takes its id so; without one it makes another. Raises
+    KeyError for any other name, LogbookError where the shelf cannot be read.
     """
     if place in _FORMS:
         record: Any = getattr(import_module("hosewright.logbook.records.shelf"), place.capitalize())
-        return _named("shelf", "open_form")(bench, record, bench.book.get(record, chosen[place]))  # type: ignore[no-any-return]
+        return _named("shelf", "open_form")(bench, record, bench.book.get(record, chosen.get(place, "")))  # type: ignore[no-any-return]
     kind = (place,) if place in _FRESH else ()
     return _named(*_SCREENS[place])(*kind, *of, **chosen)  # type: ignore[no-any-return]
 

@@ -9,7 +9,6 @@ from textual import on
 from textual.binding import Binding
 from textual.widgets import DataTable
 
-from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.entry_screen import EntryScreen
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
@@ -221,14 +220,10 @@ class NotedForm(EntryScreen[Noted]):
             raise
         return made.model_copy(update={"retired": self.one.retired}) if self.one else made
 
-    def action_make(self, kind: str) -> None:
-        def made(item: Any) -> None:
-            self._offer({name: self.rows[name].chosen for name in _KINDS} | {kind: item.id})
-            self.rows[kind].entry.focus()
-            self.follow()
-
-        cls: Any = _KINDS[kind]
-        self.visit(open_form(self.app, cls), made)
+    def made(self, kind: str, item: Any) -> None:
+        self._offer({name: self.rows[name].chosen for name in _KINDS} | {kind: item.id})
+        self.rows[kind].entry.focus()
+        self.follow()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A wearer is a sock's."""

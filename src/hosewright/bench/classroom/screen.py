@@ -111,7 +111,6 @@ class ClassScreen(Shielded, Screen[None]):
         self._waited: set[str] = set()
 
     def compose(self) -> ComposeResult:
-        """Who waits, the learners, more of the one under the bar, what waiting means, the keys."""
         yield Steady(id="class-head")
         yield Sheet(id="class-waits", classes="learners")
         yield Sheet(id="class-list", classes="learners")
@@ -329,7 +328,6 @@ class LearnerScreen(Shielded, Screen[None]):
         self.room = room
 
     def compose(self) -> ComposeResult:
-        """Who and what, why they wait, what the hands are at, what is next, the needles, what was noted, the keys."""
         yield Steady(id="learner-head")
         yield Steady(id="learner-waits")
         yield Panel(id="learner-hands")

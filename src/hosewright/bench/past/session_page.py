@@ -38,6 +38,8 @@ from hosewright.session.events import TakenIn
 from hosewright.session.fold import fold
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from hosewright.bench.widgets.report_screen import Page
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.paper.charts import DrawnSock
@@ -143,13 +145,10 @@ class PageScreen(ReportScreen["str | None"]):
         if self._record is None:
             return
         book, record = self.app.book, self._record
-        lines = start_lines(book, record)
-
-        def build(values: dict[str, Any]) -> list[Event]:
-            return [*start_events(book, record, values)]
-
-        form = FormScreen(f"Put right: {record.title}", *lines, build, remark=lambda _: _STAYS)
-        self.visit(form, partial(self.call_later, self._put_right))
+        title, lines = f"Put right: {record.title}", start_lines(book, record)
+        self._ask_for(
+            FormScreen(title, *lines, lambda typed: start_events(book, record, typed), remark=lambda _: _STAYS)
+        )
 
     def action_work(self) -> None:
         """A count or a reading that was wrong."""
@@ -159,28 +158,21 @@ class PageScreen(ReportScreen["str | None"]):
         if not lines.fields:
             self.notify("Nothing is counted or read off here yet.", markup=False)
             return
-
-        def build(values: dict[str, Any]) -> list[Event]:
-            return work_events(values, lines)
-
         title = f"Rows and readings: {live.record.title}"
-        self.visit(
-            FormScreen(title, *lines, build, remark=lambda _: _STRIKES), partial(self.call_later, self._put_right)
-        )
+        self._ask_for(FormScreen(title, *lines, lambda typed: work_events(typed, lines), remark=lambda _: _STRIKES))
 
     def action_leave_out(self) -> None:
         """Leave it out of gauges, pace and statistics, or take it in again."""
         if self._left_out:
             self.call_later(self._put_right, [TakenIn()])
             return
-
-        def build(values: dict[str, Any]) -> list[Event]:
-            return [left_out(values)]
-
         title = "Leave it out of gauges, pace and statistics"
-        self.visit(FormScreen(title, LEFT_OUT, {"cranked": True}, build), partial(self.call_later, self._put_right))
+        self._ask_for(FormScreen(title, LEFT_OUT, {"cranked": True}, lambda typed: [left_out(typed)]))
 
-    async def _put_right(self, events: list[Event]) -> None:
+    def _ask_for(self, form: FormScreen[Any]) -> None:
+        self.visit(form, partial(self.call_later, self._put_right))
+
+    async def _put_right(self, events: Sequence[Event]) -> None:
         """Store what was put right, and show what follows."""
         live = self.app.book.take_up(self.session_id)
         why, said = put_right(live, events)

@@ -10,7 +10,6 @@ from textual.binding import Binding
 from textual.containers import Container, Vertical, VerticalScroll
 from textual.widgets import Static
 
-from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Line, Pick
 from hosewright.bench.widgets.sock import SockSheet, Words
@@ -137,7 +136,7 @@ class PlanScreen(EntryScreen[Plan]):
         Binding("ctrl+s", "save", "Save the plan"),
         Binding("pagedown", "numbers(1)", "Numbers", key_display="PgDn", priority=True),
         Binding("pageup", "numbers(-1)", show=False, priority=True),
-        Binding("w", "make_wearer", "New wearer"),
+        Binding("w", "make('wearer')", "New wearer"),
     ]
 
     def __init__(self, wearer: str | None = None, gauge: str | None = None) -> None:
@@ -302,8 +301,8 @@ class PlanScreen(EntryScreen[Plan]):
     def action_numbers(self, way: int) -> None:
         self.query_one(PlanNumbers).page(way)
 
-    def action_make_wearer(self) -> None:
-        self.visit(open_form(self.app, Wearer), lambda wearer: self._offer_wearers(wearer.id))
+    def made(self, kind: str, item: Any) -> None:  # noqa: ARG002  # a wearer
+        self._offer_wearers(item.id)
 
     def build(self, values: dict[str, Any]) -> Plan:  # noqa: ARG002  # they are in the working
         knit, typed = self.knit, self.typed

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from textual.binding import Binding
 
-from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import EntryScreen, Pick
 from hosewright.craft.colours import show_colour
@@ -352,13 +351,9 @@ class FreshStartScreen(StartScreen):
 
     # --- keys ----------------------------------------------------------------------------------------------
 
-    def action_make(self, kind: str) -> None:
-        def made(item: Any) -> None:
-            self.offer({kind: item.id})
-            self.rows[kind].entry.focus()
-
-        cls: Any = starting.THINGS[kind]
-        self.visit(open_form(self.app, cls), made)
+    def made(self, kind: str, item: Any) -> None:
+        self.offer({kind: item.id})
+        self.rows[kind].entry.focus()
 
     def question(self, made: SessionRecord) -> Ask | None:
         """A dial very near zero is asked about, like a machine with work on it."""

@@ -10,7 +10,6 @@ from textual.binding import Binding
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.start.screen import SettingUp, StartScreen
 from hosewright.bench.widgets.entry_screen import FORM_CSS
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
@@ -45,7 +44,7 @@ class SockStartScreen(StartScreen):
     """The start of a planned sock, or of its twin."""
 
     heading = "Crank a sock"
-    BINDINGS = [Binding("p", "plan", "Make a plan")]
+    BINDINGS = [Binding("p", "make('plan')", "Make a plan")]
 
     def __init__(self, **chosen: str) -> None:
         """``chosen``: a plan, for which pair and which of its socks, by "plan", "promise" and "which"."""
@@ -171,8 +170,8 @@ class SockStartScreen(StartScreen):
         promise = self.rows["promise"].chosen
         return [one for one in self.app.book.shelf(Noted) if promise and one.promise == promise]
 
-    def action_plan(self) -> None:
-        self.visit(PlanScreen(), lambda plan: self.offer({"plan": plan.id}))
+    def made(self, kind: str, item: Any) -> None:
+        self.offer({kind: item.id})
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
         """The first sock as planned, or the twin as its first really came out."""

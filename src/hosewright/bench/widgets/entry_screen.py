@@ -9,13 +9,15 @@ about the line one is on; leaving asks when something was typed. What else a scr
 - ``CSS_PATH = [FORM_CSS, "its_own.tcss"]``, and ``body``: how the lines are laid out; without it they stand one below
   the other, with what ``above`` gives above them, a remark below, and on wide terminals what F1 tells of a line beside;
 - ``remark``, or ``follow`` where more than a sentence follows what is typed (a plan's numbers beside the lines);
-- ``offer`` of a row fills a list with what is on the shelf, ``propose`` puts a text on a line nobody typed on;
+- ``offer`` of a row fills a list with what is on the shelf, ``propose`` puts a text on a line nobody typed on; a key
+  bound to ``make('yarn')`` opens the form of another, which ``made`` then has;
 - ``read`` where lines are read together (a plan), ``question`` where saving has to be asked about first, ``touched``
   and ``leave`` where there is more than lines, ``entered_last`` where Enter on the last line does not save.
 """
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 
@@ -29,6 +31,7 @@ from textual.screen import Screen
 from textual.validation import ValidationResult, Validator
 from textual.widgets import Input, Select, Static
 
+from hosewright.bench.doors import screen_of
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.help_screen import HelpScreen
@@ -284,6 +287,9 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
         """Save ``made``. Raises LogbookError; the screen then stays as it is."""
         self.app.book.keep(made)  # type: ignore[arg-type]  # a form for what is on no shelf keeps it in its own way
 
+    def made(self, kind: str, item: Any) -> None:
+        """A thing of this ``kind`` was made on a form of its own, to be chosen here."""
+
     def leave(self) -> None:
         self.dismiss(None)
 
@@ -423,6 +429,9 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
             self.visit(Ask(self.LEAVE, "leave it", "stay here"), lambda _: self.leave())
         else:
             self.leave()
+
+    def action_make(self, kind: str) -> None:
+        self.visit(screen_of(kind, self.app), partial(self.made, kind))
 
     def go_help(self) -> None:
         """The line one is on, the screen, and its keys."""

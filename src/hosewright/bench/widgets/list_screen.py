@@ -57,6 +57,7 @@ class Listed(DataTable[Text], Generic[Record]):
     Listed > .datatable--cursor { background: $background; color: $foreground; text-style: none; }
     """
     TITLE: ClassVar[str] = ""
+    COLUMNS: ClassVar[Sequence[Column[Any]]] = ()
     NONE = "none yet"
     AROUND: ClassVar[int] = 5  # cells of frame, padding and scroll bar
     ACROSS: ClassVar[int] = 1  # lists beside each other
@@ -77,8 +78,8 @@ class Listed(DataTable[Text], Generic[Record]):
 
     # --- what a list says of itself ------------------------------------------------------------------------
 
-    def shape(self, room: int) -> Sequence[Column[Record]]:
-        raise NotImplementedError
+    def shape(self, room: int) -> Sequence[Column[Record]]:  # noqa: ARG002  # the usual list has the same in any
+        return self.COLUMNS
 
     def key_of(self, record: Record) -> str:
         return str(record.id)  # type: ignore[attr-defined]  # most are kept by an id

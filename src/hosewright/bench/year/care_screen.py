@@ -34,9 +34,7 @@ class Machines(Listed[Machine]):
 
     TITLE = "Machines"
     NONE = "none yet, s on the bench leads to the shelf, where one is added"
-
-    def shape(self, room: int) -> Sequence[Column[Machine]]:  # noqa: ARG002  # the same in any
-        return (Column("", lambda machine: machine.name, share=1),)
+    COLUMNS = (Column[Machine]("", lambda machine: machine.name, share=1),)
 
 
 class Done(Listed["Care"]):
@@ -86,7 +84,6 @@ class CareScreen(ListScreen[str]):
         self._shown = ""  # the machine whose care is shown
 
     def compose(self) -> ComposeResult:
-        """Title, machines, figures, what was done, the reminder and the cautions, keys."""
         yield Heading("The machine's care")
         yield Machines(id="care-machines")
         yield Static("", id="care-figures", markup=False)

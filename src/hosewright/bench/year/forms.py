@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from textual.binding import Binding
 
-from hosewright.bench.plan.screen import PlanScreen
-from hosewright.bench.shelf import form_of, open_form
+from hosewright.bench.shelf import form_of
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, FormScreen
 from hosewright.craft import MOST_SLOTS, CraftError
 from hosewright.craft.stock import to_mg
@@ -200,13 +199,9 @@ class PromiseForm(EntryScreen[Promise]):
     def remark(self, values: Mapping[str, Any]) -> str:
         return f"By {show_day(values['by'], self._today)}." if values.get("by") else ""
 
-    def action_make(self, kind: str) -> None:
-        def made(item: Any) -> None:
-            self._offer(self._chosen | {kind: item.id} | ({"yarn": item.yarn} if kind == "plan" else {}))
-            self.rows[kind].entry.focus()
-
-        cls: Any = {"wearer": Wearer, "yarn": Yarn}.get(kind)
-        self.visit(open_form(self.app, cls) if cls else PlanScreen(), made)
+    def made(self, kind: str, item: Any) -> None:
+        self._offer(self._chosen | {kind: item.id} | ({"yarn": item.yarn} if kind == "plan" else {}))
+        self.rows[kind].entry.focus()
 
     def build(self, values: dict[str, Any]) -> Promise:
         """The promise; without a name it is called after its wearer and yarn."""
@@ -227,15 +222,11 @@ _RUN = re.compile(r"([0-9]{1,3})(?:\s*(?:-|to)\s*([0-9]{1,3}))?")
 
 def oil_form(machine: Machine, keep: Callable[[Machine], None]) -> FormScreen[Machine]:
     """How often to oil a machine, by its manual."""
-
-    def build(values: dict[str, Any]) -> Machine:
-        return machine.model_copy(update=values)
-
     return FormScreen(
         f"How often to oil: {machine.name}",
         [OIL],
         {"oil_every_rows": machine.oil_every_rows},
-        build,
+        lambda typed: machine.model_copy(update=typed),
         keep,
         lambda _: (
             "The figure of your machine's own manual, in rows; two passes of a heel count as one. Past it the "

@@ -9,13 +9,11 @@ from textual.binding import Binding
 from textual.widgets import DataTable
 
 from hosewright.bench.doors import screen_of
-from hosewright.bench.shelf import open_form
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
 from hosewright.bench.year.forms import lot_form, weigh_form
 from hosewright.logbook.accounts.stock import LotStock, lot_words, stocks
-from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.records.year import Weighing
 from hosewright.phrases.figures import mass_of_mg
 from hosewright.phrases.lists import many
@@ -135,7 +133,7 @@ class StockScreen(ListScreen["str | None"]):
             self.visit(weigh_form(self.app, self.lot), self.kept)
 
     def action_yarn(self) -> None:
-        self.visit(open_form(self.app, Yarn), self.kept)
+        self.visit(screen_of("yarn", self.app), self.kept)
 
     @on(DataTable.RowSelected)
     def _show_ledger(self) -> None:
@@ -164,9 +162,7 @@ class LedgerLines(Listed[LedgerRow]):
     """The ledger. Enter shows the page of a line's session."""
 
     BINDINGS = [Binding("enter", "select_cursor", "Its session")]
-
-    def shape(self, room: int) -> Sequence[Column[LedgerRow]]:  # noqa: ARG002  # the same in any
-        return LEDGER_COLUMNS
+    COLUMNS = LEDGER_COLUMNS
 
     def style_of(self, record: LedgerRow) -> str:
         return "dim strike" if record.struck else ""
