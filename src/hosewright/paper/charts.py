@@ -103,10 +103,7 @@ class Timeline:
     @property
     def span(self) -> tuple[float, float]:
         """From where to where the other goes: every value with its error, and the limits."""
-        low = min([value - error for _, value, error in self.points] + list(self.limits))
-        high = max([value + error for _, value, error in self.points] + list(self.limits))
-        air = (high - low) * 0.05 or abs(high) * 0.01 or 1.0
-        return low - air, high + air
+        return _with_air([end for _, *point in self.points for end in _ends(*point)] + list(self.limits))
 
     @property
     def gathered(self) -> tuple[tuple[float, float], ...]:
@@ -279,8 +276,15 @@ def _seen(chart: Bars) -> list[tuple[str, str]]:
 
 def span_of(chart: Estimates) -> tuple[float, float]:
     """From where to where the axis goes: every value with its error, and a little air."""
-    low = min(value - error for _, value, error in chart.points)
-    high = max(value + error for _, value, error in chart.points)
+    return _with_air([end for _, *point in chart.points for end in _ends(*point)])
+
+
+def _ends(value: float, error: float) -> tuple[float, float]:
+    return value - error, value + error
+
+
+def _with_air(values: Sequence[float]) -> tuple[float, float]:
+    low, high = min(values), max(values)
     air = (high - low) * 0.05 or abs(high) * 0.01 or 1.0
     return low - air, high + air
 

@@ -89,7 +89,7 @@ def crank_sheet(
             "## Rows",
             "",
             *_row_boxes(plan, clicks_per_turn),
-            *_turnings(parts),
+            *(line for names, turning in _groups(parts) for line in _passes(names, turning)),
         ]
     )
 
@@ -295,15 +295,6 @@ def _row_boxes(plan: Plan, clicks_per_turn: int) -> list[str]:
     return [*lines, ""]
 
 
-def _turnings(turned: dict[str, Turning]) -> list[str]:
-    """The passes of heel and toe; one table with boxes for both when they are turned alike."""
-    if not turned:
-        return []
-    if len(set(turned.values())) == 1:
-        return _passes(list(turned), next(iter(turned.values())))
-    return [line for name, turning in turned.items() for line in _passes([name], turning)]
-
-
 def _passes(names: list[str], turning: Turning) -> list[str]:
     heading = " and ".join(typed(name) for name in names).capitalize()
     boxes = tuple(f"{typed(name).capitalize()}, {sock}" for sock in SOCKS for name in names)
@@ -391,6 +382,7 @@ def _changes_of(part: PlannedPart, plan: Plan) -> float:
 
 
 def _groups(turned: dict[str, Turning]) -> list[tuple[list[str], Turning]]:
+    """Heel and toe with how they are turned; together when they are turned alike."""
     found: list[tuple[list[str], Turning]] = []
     for name, turning in turned.items():
         alike = next((names for names, one in found if one == turning), None)

@@ -63,7 +63,7 @@ def events_csv(record: SessionRecord, entries: Iterable[Entry]) -> str:
             {
                 "session": record.id,
                 "event": entry.seq,
-                "at": _local(entry.at_ms, entry.zone_min),
+                "at": local(entry.at_ms, entry.zone_min).isoformat(timespec="seconds"),
                 "at_step": step.id if step else "",
                 "counted": state.count,
                 "dial_clicks": state.dial,
@@ -129,7 +129,3 @@ def _written(columns: tuple[str, ...], rows: Iterable[Mapping[str, object]]) -> 
     for row in rows:
         writer.writerow([cell(row.get(name)) for name in columns])
     return text.getvalue()
-
-
-def _local(at_ms: int, zone_min: int) -> str:
-    return local(at_ms, zone_min).isoformat(timespec="seconds")

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from hosewright.logbook.records.sessions import SessionRecord
-    from hosewright.logbook.records.shelf import Machine, Plan
+    from hosewright.logbook.records.shelf import Plan
     from hosewright.session.events import Entry
     from hosewright.session.state import State
 from hosewright.words.story import Story
@@ -128,13 +128,10 @@ def plan_words(plan: Plan) -> str:
     return f"{typed(plan.name)}: {planned_rows(plan)}, {plan.metres_per_pair:.0f} m of yarn for the pair"
 
 
-def _pitch(machine: Machine) -> str:
-    return f"{machine.thread_pitch_mm:.4g} mm in " if machine.thread_pitch_mm else "in "
-
-
 def _what(record: SessionRecord, story: Story) -> list[str]:
     state = story.state
-    cylinder = record.cylinder
+    machine, cylinder = record.machine, record.cylinder
+    pitch = f"{machine.thread_pitch_mm:.4g} mm in " if machine.thread_pitch_mm else "in "
     across = f", {show_length(cylinder.diameter_mm, 'in')} across" if cylinder.diameter_mm else ""
     slots = "" if f"{cylinder.slots} slots" in cylinder.name else f", {cylinder.slots} slots"
     lines = [
@@ -148,8 +145,7 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
     if story.sittings > 1:
         lines.append(f"- Sittings: {story.sittings}")
     lines += [
-        f"- Machine: {typed(record.machine.name)}, a turn of the dial {_pitch(record.machine)}"
-        f"{many(record.machine.turn, 'click')}",
+        f"- Machine: {typed(machine.name)}, a turn of the dial {pitch}{many(machine.turn, 'click')}",
         f"- Cylinder: {typed(cylinder.name)}{slots}{across}",
         f"- Yarn: {_yarn(record)}",
     ]

@@ -67,7 +67,10 @@ def over_time(card: YarnCard, unit: str = "in") -> list[PageSection]:
             PageSection("", (), _drawn(course, f"{where}ows per {unit}", card.turn(course.place.machine), unit))
         )
     if len(card.courses) > MOST_PLACES:
-        rest = [f"- {_named(card, one)}: {_in_short(card, one, unit)}" for one in card.courses[MOST_PLACES:]]
+        rest = [
+            f"- {_named(card, one)}: {holds_now(one, card.spread, card.turn(one.place.machine), unit)}"
+            for one in card.courses[MOST_PLACES:]
+        ]
         parts.append(PageSection("Gauge elsewhere", tuple(rest[:MOST_LISTED])))
     return parts
 
@@ -78,10 +81,6 @@ def _named(card: YarnCard, course: Course) -> str:
     if len({one.place.machine for one in card.courses}) > 1:
         named += f", {typed(machine.name if machine else course.place.machine)}"
     return named
-
-
-def _in_short(card: YarnCard, course: Course, unit: str) -> str:
-    return holds_now(course, card.spread, card.turn(course.place.machine), unit)
 
 
 def _drawn(course: Course, title: str, clicks_per_turn: int, unit: str) -> Timeline | Estimates:

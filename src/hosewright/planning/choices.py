@@ -104,16 +104,8 @@ REINFORCED = Field(
 )
 
 
-USUALLY_CHOSEN = {
-    "cuff": "hem",
-    "shaped": "no",
-    "heel": "short-row",
-    "end": "toe",
-    "deepen": "none",
-    "lowering": "far",
-    "plain": "none",
-    "reinforced": "no",
-}
+CHOICES = (CUFF, SHAPED, HEEL, END, DEEPEN, LOWERING, PLAIN_PASSES, REINFORCED)
+USUALLY_CHOSEN = {one.name: one.empty for one in CHOICES} | {"cuff": "hem"}
 
 
 _NO_TOE = {"toe", "lowering", "plain", "reinforced"}

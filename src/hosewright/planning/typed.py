@@ -10,9 +10,7 @@ from hosewright.craft.cuffs import check_cuff, evenness, make_cuff, read_needle_
 from hosewright.craft.heels import HeelAs, on_needles, usual_gusset
 from hosewright.craft.ribs import make_rib, read_rib
 from hosewright.phrases.field import read_all
-from hosewright.planning.choices import (
-    RIBBED,
-)
+from hosewright.planning.choices import RIBBED
 from hosewright.planning.plan_lines import USUAL_CUFF_ROWS, LegTyped, sock_fields
 
 if TYPE_CHECKING:
@@ -38,6 +36,7 @@ _KINDS: dict[CuffName, Kind] = {
     "ribber selvedge": "ribber",
 }
 _HUNG = ("hem", "picot", "mock rib")
+_AS_READ = ("leg", "stripes", "end", "left", "lowering", "deepen", "extra_rows", "extra_passes")
 _PLAIN: dict[str, PlainPasses] = {"none": False, "before": "before", "after": "after", "both": True}
 
 
@@ -124,29 +123,19 @@ def read_values(typed: Typed, slots: int | None, unit: str = "in") -> tuple[Valu
         return None, problems
     foot_mm, foot_size = read["foot"]
     return Values(
-        tube_mm=read["tube"],
+        **{name: read[name] for name in _AS_READ},
+        **{f"{name}_mm": read[name] for name in ("tube", "ease", "ankle", "calf")},
         foot_mm=foot_mm,
         foot_size=foot_size,
-        ease_mm=read["ease"],
         cuff=cuff,
-        leg=read["leg"],
         rib=rib,
-        stripes=read["stripes"],
         shaped=read["shaped"] == "yes",
-        ankle_mm=read["ankle"],
-        calf_mm=read["calf"],
         heel=heel,
-        end=read["end"],
-        left=read["left"],
         toe_left=read["toe"],
-        lowering=read["lowering"],
         plain_passes=_PLAIN[read["plain"]],
         reinforced=read["reinforced"] == "yes",
         part_row=read["part"],
-        deepen=read["deepen"],
         deeper=deeper,
-        extra_rows=read["extra_rows"],
-        extra_passes=read["extra_passes"],
     ), {}
 
 

@@ -197,7 +197,7 @@ def _list_backups(path: Path, found: list[Contents], *, as_json: bool) -> int:
     if as_json:
         return put_each(
             {"number": number, "file": str(one.path), "sessions": len(one.sessions), "events": one.events}
-            | {"last": _utc(one)}
+            | {"last": utc_text(one.last_ms) if one.last_ms else None}
             for number, one in enumerate(found, 1)
         )
     rows = [
@@ -254,10 +254,6 @@ def _difference_lines(backup: Contents, changes: Changes) -> list[str]:
 
 def _counted(one: Contents) -> str:
     return f"{many(len(one.sessions), 'session')} with {many(one.events, 'event')}"
-
-
-def _utc(one: Contents) -> str | None:
-    return utc_text(one.last_ms) if one.last_ms else None
 
 
 def _day(one: Contents) -> str:

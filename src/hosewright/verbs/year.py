@@ -231,12 +231,8 @@ def _note_oiled(called: str) -> None:
 
 def _told(book: Logbook, machine: Machine) -> tuple[Figures, list[Care]]:
     at_ms, zone_min, _ = book.clock.now()
-    return figures(book.store, machine.id, Oiled(at_ms, zone_min), _still()), history(book, machine.id)
-
-
-def _still() -> int:
-    """The longest gap that is time at the crank, by the knitter's settings."""
-    return still_ms(usual().pause_after_s)
+    still = still_ms(usual().pause_after_s)  # the longest gap that is time at the crank
+    return figures(book.store, machine.id, Oiled(at_ms, zone_min), still), history(book, machine.id)
 
 
 def _care_lines(
