@@ -15,7 +15,7 @@ from hosewright.craft.units import show_length
 from hosewright.logbook.accounts.use import thread_metres
 from hosewright.logbook.records.planned import cuff, name_of, rib, stripes, turned
 from hosewright.paper.charts import planned_sock
-from hosewright.paper.html_page import page, svg
+from hosewright.paper.html_page import page, svg, typed_small
 from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
 from hosewright.session.procedures import CUFFS
@@ -35,7 +35,7 @@ _HANG = "hang the hem, each loop of its first row on the needle that knitted it"
 FOR_ANY_FOOT = "no ease is safe for a foot with diabetes, numbness or poor circulation"
 AT_RISK = "Take care: a tight sock can harm this foot unfelt (diabetes, numb feet or poor circulation)."
 # How much of a sheet each thing takes, in lines of the usual type; measured on printed pages of Letter, the shorter.
-_LINES, _USUAL_PT, _LEAST_PT = 31.0, 15.0, 6.0
+_LINES, _USUAL_PT = 31.0, 15.0
 _PICTURE_LINES = 4.0  # beyond those of the facts beside it
 _TIGHT_LINES = 2.0
 _COLUMNS = 4
@@ -343,22 +343,10 @@ def sheet_page(
         "L, R: where the carrier stands. ↓ lower that needle, ↑ lift it, in this order, then crank across. "
         "Separator yarn before and after is not counted here.</footer>",
     ]
-    size = max(
-        _LEAST_PT,
-        min(
-            _USUAL_PT,
-            _USUAL_PT
-            * _LINES
-            / (
-                _lines(plan, groups)
-                + 1.6 * caution
-                + _TIGHT_LINES * bool(drawn and drawn.tight.told)
-                + _PICTURE_LINES * bool(drawn)
-            ),
-        ),
-    )
-    style = f"{_STYLE}@media print {{ body {{ padding: 0; max-width: none; font-size: {size:.1f}pt; }} }}\n"
-    return page(plan.name, "\n".join(body), style)
+    lines = _lines(plan, groups) + 1.6 * caution + _PICTURE_LINES * bool(drawn)
+    lines += _TIGHT_LINES * bool(drawn and drawn.tight.told)
+    small = typed_small(_USUAL_PT, _LINES / lines, "padding: 0; max-width: none; ")
+    return page(plan.name, "\n".join(body), f"{_STYLE}{small}")
 
 
 def _lines(plan: Plan, groups: list[tuple[list[str], Turning]]) -> float:

@@ -111,8 +111,13 @@ def sheet_of(title: str, markdown: str) -> str:
     """A Markdown page of ours on one sheet, its type as large as the rows of its tables allow; ``title`` is plain."""
     lines = markdown.splitlines()
     rows = sum(line.startswith("| ") for line in lines)
-    size = max(_LEAST_PT, min(_USUAL_PT, _USUAL_PT * _FULL_ROWS / max(rows, 1)))
-    return page(title, as_html(lines), f"{_SHEET}@media print {{ body {{ font-size: {size:.1f}pt; }} }}\n")
+    return page(title, as_html(lines), f"{_SHEET}{typed_small(_USUAL_PT, _FULL_ROWS / max(rows, 1))}")
+
+
+def typed_small(usual_pt: float, room: float, more: str = "") -> str:
+    """The style of a sheet in its usual type, or in a smaller one where there is ``room`` for a share of it alone."""
+    size = max(_LEAST_PT, min(usual_pt, usual_pt * room))
+    return f"@media print {{ body {{ {more}font-size: {size:.1f}pt; }} }}\n"
 
 
 def as_html(lines: Iterable[str]) -> str:

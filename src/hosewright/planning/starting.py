@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.file.store import SessionLine
     from hosewright.logbook.records.year import Promise
     from hosewright.session.state import State
-    from hosewright.session.steps import SessionKind
+    from hosewright.session.steps import SessionKind, Step
 
 
 Thing = TypeVar("Thing", Machine, Cylinder, Yarn)
@@ -274,26 +274,25 @@ def twin(book: Logbook, first: First, separator_rows: int, set_up: Mapping[str, 
     steps = planned.steps(plan, planned.sections(plan, first.state), separator_rows, record.machine.carrier_in)
     done = {step.id for step in first.state.head.steps[: first.state.index]}
     rows = {name: count for name, count in cranked(first.state).items() if name in done and count}
-    steps = tuple(
-        replace(step, target=rows[step.id]) if isinstance(step, CountRows) and step.id in rows else step
-        for step in steps
-    )
     striped = {step.id: step.yarn_changes for step in first.state.head.steps if isinstance(step, CountRows)}
-    steps = tuple(
-        replace(step, yarn_changes=striped[step.id]) if isinstance(step, CountRows) and step.id in striped else step
-        for step in steps
-    )
     moves = dial_moves(record.head, book.store.entries(first.line.n))
-    steps = tuple(
-        replace(step, dial_changes=moves[step.id]) if isinstance(step, CountRows) and step.id in moves else step
-        for step in steps
-    )
+
+    def as_cranked(step: Step) -> Step:
+        if not isinstance(step, CountRows):
+            return step
+        return replace(
+            step,
+            target=rows.get(step.id, step.target),
+            yarn_changes=striped.get(step.id, step.yarn_changes),
+            dial_changes=moves.get(step.id, step.dial_changes),
+        )
+
     return new_record(
         book,
         "sock",
         f"{plan.name[:64]}, twin",
         record.dial,
-        steps,
+        tuple(map(as_cranked, steps)),
         machine=record.machine,
         cylinder=record.cylinder,
         yarn=record.yarn,

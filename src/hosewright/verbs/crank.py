@@ -43,7 +43,7 @@ from hosewright.verbs.crank_words import (
     where_words,
     word_of,
 )
-from hosewright.verbs.parsing import Parser, UsageError, tell, usual
+from hosewright.verbs.parsing import Parser, UsageError, one_session, tell, usual
 from hosewright.words.troubles import why_lines
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ _GOING_ON = {
 
 def run(argv: list[str]) -> int:
     parser = Parser("crank", "count a session row by row in plain lines", "20250114-k7mwpd --plain", json=False)
-    parser.takes("session", "ID", "the session's id, or enough of it to tell it from the others")
+    one_session(parser)
     parser.flag("--plain", "plain lines: Enter counts, the bench's letters do the rest")
     args = parser.parse_args(argv)
     if not args.plain:
@@ -87,7 +87,7 @@ def run(argv: list[str]) -> int:
 def measure(argv: list[str]) -> int:
     """``hosewright measure ID``: the readings of a session that is to be measured now. Raises UsageError."""
     parser = Parser("measure", "measure a washed tube, or try a sock on, in plain lines", "20250114", json=False)
-    parser.takes("session", "ID", "the session's id, or enough of it to tell it from the others")
+    one_session(parser)
     args = parser.parse_args(argv)
     settings, keymap = _settings()
     with open_book("measure") as book:

@@ -49,6 +49,7 @@ from hosewright.verbs.parsing import (
     aligned,
     named,
     no_options,
+    one_session,
     put,
     put_each,
     safe,
@@ -150,10 +151,6 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
         lines.append(f"Left out of gauges, pace and statistics: {safe(state.out.reason)}.")
     read = [(str(one.seq), safe(reading_words(state, one))) for one in state.readings if not one.struck]
     return [*lines, "", *aligned(counted), *(["", "Readings, by number:", *aligned(read)] if read else [])]
-
-
-def _one_session(parser: Parser) -> None:
-    parser.takes("session", "ID", "the session's id, or enough of it to tell it from the others")
 
 
 # --- finding ---------------------------------------------------------------------------------------------------------
@@ -318,7 +315,7 @@ def _report(args: Namespace) -> int:
 
 
 def _report_options(parser: Parser) -> None:
-    _one_session(parser)
+    one_session(parser)
     parser.flag("--markdown", "as Markdown on the terminal (the default)")
     add_output(parser, html=True)
     parser.flag("--sheet", "the crank sheet of the session's plan instead")
@@ -458,7 +455,7 @@ def _take_in(args: Namespace) -> int:
 
 
 def _correct_options(parser: Parser) -> None:
-    _one_session(parser)
+    one_session(parser)
     for what in _CHOSEN:
         none = f", or {_NONE}" if what in _MAY_BE_NONE else ""
         parser.takes(f"--{what}", "NAME", f"the {what} it really was, by name or id{none}")
@@ -472,14 +469,14 @@ def _correct_options(parser: Parser) -> None:
 
 
 def _leave_out_options(parser: Parser) -> None:
-    _one_session(parser)
+    one_session(parser)
     parser.takes("--reason", "WHY", "such as felted, cranked by a guest", required=True)
     parser.flag("--no-yarn", "the keys were only tried: no yarn went in either")
 
 
 VERBS: Verbs = {
     "list": (no_options, _list),
-    "show": (_one_session, _show),
+    "show": (one_session, _show),
     "report": (_report_options, _report),
     "find": (_find_options, _find),
     "compare": (_compare_options, _compare),
@@ -487,5 +484,5 @@ VERBS: Verbs = {
     "pace": (no_options, _pace),
     "correct": (_correct_options, _correct),
     "leave-out": (_leave_out_options, _leave_out),
-    "take-in": (_one_session, _take_in),
+    "take-in": (one_session, _take_in),
 }

@@ -152,6 +152,11 @@ def add_output(parser: Parser, *, html: bool = False) -> None:
         parser.flag("--html", "as one page to print, A4 or Letter (else Markdown)")
 
 
+def one_session(parser: Parser) -> None:
+    """Which session it is of."""
+    parser.takes("session", "ID", "the session's id, or enough of it to tell it from the others")
+
+
 def no_options(_parser: Parser) -> None:
     """For a verb with nothing but --json."""
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from hosewright.craft.chance import DIFFERENT_ODDS, odds_words
 from hosewright.craft.changes import LEAST_TO_TELL
 from hosewright.craft.dial import show_position
-from hosewright.craft.measured import error, nominal
+from hosewright.craft.measured import error, in_numbers, nominal
 from hosewright.craft.units import MM_PER_INCH, PER_UNIT_MM, plus_minus
 from hosewright.logbook.find.gauges import newest_against_others, pooled
 from hosewright.phrases.lists import aligned, many
@@ -214,8 +214,7 @@ def _shift_facts(card: YarnCard, course: Course, shift: Shift) -> dict[str, obje
         "dial": shift.dial,
         "rows_per_in_before": shift.before * MM_PER_INCH,
         "rows_per_in_after": shift.after * MM_PER_INCH,
-        "rows_per_in_change": nominal(shift.by) * MM_PER_INCH,
-        "rows_per_in_change_error": error(shift.by) * MM_PER_INCH,
+        **in_numbers("rows_per_in_change", shift.by, MM_PER_INCH),
         "p": shift.found.odds,
         "looks": shift.found.looks,
     }
@@ -228,10 +227,8 @@ def _course_facts(card: YarnCard, course: Course) -> dict[str, object]:
     return {
         **_place_facts(card, course.place),
         "dial": course.dial,
-        "rows_per_in": rows.value * MM_PER_INCH,
-        "rows_per_in_error": rows.error * MM_PER_INCH,
-        "stitches_per_in": stitches.value * MM_PER_INCH,
-        "stitches_per_in_error": stitches.error * MM_PER_INCH,
+        **_per_in("rows", rows.value, rows.error),
+        **_per_in("stitches", stitches.value, stitches.error),
         "tubes": [tube.session for tube in course.alike],
         "enough_to_tell": bool(course.looks),
         "newest_rows_per_in_more": None if how is None else nominal(how) * MM_PER_INCH,
@@ -248,11 +245,13 @@ def _tube_facts(card: YarnCard, tube: Tube) -> dict[str, object]:
         "dial": tube.dial,
         "from_notebook": bool(tube.noted and not tube.shared),
         "shared": tube.shared or None,
-        "rows_per_in": tube.rows_per_mm * MM_PER_INCH,
-        "rows_per_in_error": tube.rows_error * MM_PER_INCH,
-        "stitches_per_in": tube.stitches_per_mm * MM_PER_INCH,
-        "stitches_per_in_error": tube.stitches_error * MM_PER_INCH,
+        **_per_in("rows", tube.rows_per_mm, tube.rows_error),
+        **_per_in("stitches", tube.stitches_per_mm, tube.stitches_error),
     }
+
+
+def _per_in(what: str, per_mm: float, error_mm: float) -> dict[str, float]:
+    return {f"{what}_per_in": per_mm * MM_PER_INCH, f"{what}_per_in_error": error_mm * MM_PER_INCH}
 
 
 def _undialled_facts(on: OnCylinder, tube: TubeLine) -> dict[str, object]:
