@@ -12,9 +12,9 @@ from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.panel import Panel
-from hosewright.counting.doubt import ELSEWHERE, Ticks, away_words, missing_count
 from hosewright.counting.hands import Hands
 from hosewright.counting.keymap import commands_for, key_called
+from hosewright.counting.presses import ELSEWHERE, Ticks, away_words, missing_count
 from hosewright.logbook.book import Logbook
 from hosewright.session.events import Recounted
 from hosewright.session.keys import Keymap

@@ -10,8 +10,7 @@ from textual.widgets import OptionList, Static
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.start.sock_screen import StringScreen
-from hosewright.counting.finished import result_words
-from hosewright.counting.measuring import which_sock
+from hosewright.counting.measuring import result_words, which_sock
 from hosewright.logbook.glance import look
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.records.year import Lot, Promise

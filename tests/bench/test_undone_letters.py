@@ -33,7 +33,7 @@ UNDOING = ("take_back", "redo", "undo_measuring", "redo_measuring")
 @pytest.fixture(autouse=True)
 def _never_late(monkeypatch: pytest.MonkeyPatch) -> None:
     """On a busy machine a tick can come so late that "The program stood still" takes the line judged here."""
-    monkeypatch.setattr("hosewright.counting.doubt.LATE_S", math.inf)
+    monkeypatch.setattr("hosewright.counting.presses.LATE_S", math.inf)
 
 
 def mistakes(live: Live) -> list[Command]:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.counting.doubt import Doubter, Judgement
+from hosewright.counting.presses import Doubter, Judgement
 from hosewright.session.events import Confirmed, Doubted, Pressed, TookBack, Vouched
 from tests.helpers import folded, head, to_step
 

@@ -6,8 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from hosewright.counting.doubt import Doubter, Judgement
-from hosewright.counting.presses import LEAST_GAP_MS, NOTHING, kinds, look
+from hosewright.counting.presses import LEAST_GAP_MS, NOTHING, Doubter, Judgement, kinds, look
 
 HAND = [1040.0, 980.0, 1210.0]
 BOUNCING = [1040.0, 15.0, 980.0, 1210.0, 6.0, 9.0, 900.0]

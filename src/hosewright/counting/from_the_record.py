@@ -15,10 +15,10 @@ from hosewright.logbook.accounts.use import sock_mg
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.records.year import Lot
-from hosewright.phrases.lists import many
 from hosewright.session.results import pieces_of, present_piece
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, in_working_yarn
+from hosewright.words.troubles import times
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.sessions import SessionRecord
 
 MOST_WATCHED = 4  # needles in one line; ours
-_TIMES = {1: "once", 2: "twice"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,15 +121,15 @@ def read_record(book: Logbook, record: SessionRecord) -> FromTheRecord:
 
 def watched(book: Logbook, record: SessionRecord) -> tuple[Watched, ...]:
     """The needles that faulted most on this machine's cylinder, those surely bad first. Raises LogbookError."""
-    times: dict[int, int] = {}
+    hits: dict[int, int] = {}
     words: dict[int, list[str]] = {}
     surely: set[int] = set()
     for kind in faults_by_needle(book.store, bed_of(record)):
         surely |= {suspect.needle for suspect in kind.suspects}
         for needle, count in kind.counts:
-            times[needle] = times.get(needle, 0) + count
-            words.setdefault(needle, []).append(f"{kind.fault} {_TIMES.get(count) or many(count, 'time')}")
-    order = sorted(times, key=lambda needle: (needle not in surely, -times[needle], needle))
+            hits[needle] = hits.get(needle, 0) + count
+            words.setdefault(needle, []).append(f"{kind.fault} {times(count)}")
+    order = sorted(hits, key=lambda needle: (needle not in surely, -hits[needle], needle))
     return tuple(Watched(needle, ", ".join(words[needle])) for needle in sorted(order[:MOST_WATCHED]))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from hosewright.counting.doubt import Doubter, Judgement, Missing, away_words, lump_words, missing_count
+from hosewright.counting.presses import Doubter, Judgement, Missing, away_words, lump_words, missing_count
 from hosewright.craft import CraftError
 from hosewright.craft.dial import dial_place
 from hosewright.craft.doubts import impossible
@@ -200,12 +200,7 @@ class Hands:
             put = to_put_back(state, last, dial, self.key_of("rehang"), again=True)
             self.voice.say(f"Done again: {deed_words(state, last)}. {put}".rstrip())
 
-    def do_undo_measuring(self) -> None:
-        """The same while measuring, where another key says so."""
-        self.do_take_back()
-
-    def do_redo_measuring(self) -> None:
-        self.do_redo()
+    do_undo_measuring, do_redo_measuring = do_take_back, do_redo  # the same on other keys, while measuring
 
     def do_pause(self) -> None:
         self._cranking_since_ms = None

@@ -6,7 +6,7 @@ What was long ago may be known to the month or the year only: 2021-05, 2019. So 
 from __future__ import annotations
 
 import re
-from calendar import monthrange
+from calendar import day_name, month_abbr, month_name, monthrange
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -18,15 +18,13 @@ if TYPE_CHECKING:
     from hosewright.phrases.times import Clock
 
 NO_DAY = "9999"  # sorts behind every day as ISO 8601 writes it
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+WEEKDAYS = tuple(day_name)
+MONTHS = tuple(month_abbr)[1:]
 FIRST_YEAR, LAST_YEAR = 1970, 2200
 HALF_A_YEAR = 182  # days; nearer, the weekday says more than the year; our line
 HINT = "such as 24 Dec, 24/12, July 2027, Friday or in 2 weeks"
 PAST_HINT = "such as 2019, May 2021 or 24/12/2020"
-_MONTH_NAMES = (
-    "january february march april may june july august september october november december".split()  # noqa: SIM905
-)
+_MONTH_NAMES = tuple(name.lower() for name in month_name)[1:]
 _IN = re.compile(r"in (a|an|one|[0-9]{1,3}) (day|week|month)s?")
 _DAY_MONTH = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?\.? ?(?:of )?([a-z]{3,9})\.?,?(?: ([0-9]{4}))?")
 _MONTH_DAY = re.compile(r"([a-z]{3,9})\.? ([0-9]{1,2})(?:st|nd|rd|th)?,?(?: ([0-9]{4}))?")

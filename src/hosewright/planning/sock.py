@@ -21,15 +21,18 @@ from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
 from hosewright.picture.of_sock import Knitted, ribbed_parts, sock_shape
 from hosewright.planning.fit import Fit, feet_of, fit_round, leg_round, leg_round_lines, where_tight
-from hosewright.planning.heels import WORKED_OUT, HeelBeside, heels_beside, table
 from hosewright.planning.plan_lines import sock_fields
 from hosewright.planning.sock_lines import (
+    WORKED_OUT,
+    HeelBeside,
     ball_lines,
+    heels_beside,
     leg_lines,
     narrowing_note,
     part_lines,
     route_lines,
     stripe_lines,
+    table,
     thread_lines,
     yarn_lines,
 )

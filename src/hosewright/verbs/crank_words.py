@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.counting.finished import result_words
-from hosewright.counting.measuring import placeholder, readings_words
+from hosewright.counting.measuring import placeholder, readings_words, result_words
 from hosewright.craft.dial import dial_place
 from hosewright.session.commands import typed_as
 from hosewright.session.cues import cues

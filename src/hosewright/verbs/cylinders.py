@@ -77,7 +77,6 @@ def _fit(fit: CylinderFit, *, best: bool) -> dict[str, Any]:
 
 
 def sizes(argv: list[str]) -> int:
-    """Run ``hosewright sizes``. Raises CraftError, LogbookError or UsageError with a sentence."""
     parser = Parser(
         "sizes",
         "rows, heel, toe and cylinder for every size from child to large adult",

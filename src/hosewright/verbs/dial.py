@@ -141,7 +141,6 @@ def _trials(text: str, per_turn: int) -> list[tuple[int, Verdict]]:
 
 
 def response(argv: list[str]) -> int:
-    """Run ``hosewright response``. Raises CraftError or UsageError with a sentence."""
     parser = Parser(
         "response",
         "the dial response: which click gives the rows wanted, from measured tubes of the yarn",

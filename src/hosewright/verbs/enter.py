@@ -66,7 +66,6 @@ _HELP = {
 
 
 def run(argv: list[str]) -> int:
-    """Take in one gauge, one sock or a table, or see to what was. Raises LogbookError or ValueError with a sentence."""
     kinds = listed(list(_VERBS), "or")
     if not argv:
         raise UsageError(f"Type what to enter, or to do with what was entered: {kinds}.")

@@ -46,7 +46,6 @@ _VERBS: dict[str, tuple[str, str, str]] = {
 
 
 def run(argv: list[str]) -> int:
-    """Run one of the logbook's verbs. Raises LogbookError or UsageError with a sentence."""
     listed = f"{', '.join(list(_VERBS)[:-1])} or {list(_VERBS)[-1]}"
     if not argv:
         raise UsageError(f"Type what to do with the logbook: {listed}.")

@@ -37,7 +37,6 @@ _ALL = (*_ASKED[:-1], *_RIBS, "shaped", "ankle", "calf", *_HEEL)
 
 
 def run(argv: list[str]) -> int:
-    """Work a sock out and keep the plan. Raises LogbookError, FieldError or UsageError with a sentence."""
     parser = Parser(
         "plan",
         "work out a sock from a gauge in the logbook, and keep the plan",

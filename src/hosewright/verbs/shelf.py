@@ -77,7 +77,6 @@ _WAYS = {
 
 
 def run(argv: list[str]) -> int:
-    """List, add, change, retire, take back into use. Raises LogbookError, FieldError or UsageError with a sentence."""
     way, rest = argv[0] if argv else "list", argv[1:]
     if way in ("-h", "--help"):
         return put_overview(

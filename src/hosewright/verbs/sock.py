@@ -18,10 +18,9 @@ from hosewright.planning.choices import CUFF, END, HEEL, USUAL_PATTERN
 from hosewright.planning.fabric import Fabric
 from hosewright.planning.fit import leg_round
 from hosewright.planning.gauges import PlanShelf, gauge_words
-from hosewright.planning.heels import WORKED_OUT, table
 from hosewright.planning.plan_lines import USUAL_CUFF_ROWS, LegTyped
 from hosewright.planning.sock import heels_for, make_sock, ruled_out, yarn_of
-from hosewright.planning.sock_lines import narrowing_note, stripe_lines, striped_metres
+from hosewright.planning.sock_lines import WORKED_OUT, narrowing_note, stripe_lines, striped_metres, table
 from hosewright.planning.typed import Typed, read_values
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.verbs.book import open_book

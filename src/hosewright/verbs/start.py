@@ -54,7 +54,6 @@ EXAMPLES = {
 
 
 def run(argv: list[str]) -> int:
-    """Begin one. Raises LogbookError, FieldError, CraftError or UsageError with a sentence."""
     kind = argv[0] if argv else ""
     if kind in ("", "-h", "--help"):
         return put_overview(

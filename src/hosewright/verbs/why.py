@@ -36,7 +36,6 @@ _ANSWERS = (words.SEEN, words.CHECK, words.ANSWER)
 
 
 def run(argv: list[str]) -> int:
-    """Say what to look at, or keep what came of a check. Raises LogbookError, FieldError or UsageError."""
     parser = Parser("why", "when it knits badly: what to look at, the likeliest first", '"Grey"')
     parser.takes(
         "which",

@@ -56,7 +56,6 @@ MOVED_CAME_TO = {
     "gone": "It is gone, so it was how the needle sat, or dirt. Both may stay where they are.",
 }
 MANY_FAULTS = 5  # of a session, from which on it is proposed to look for why; ours
-_TIMES = {1: "once", 2: "twice"}
 _SINCE: dict[Moment, str] = {
     "knot": "the knot",
     "ball": "the new ball",
@@ -90,7 +89,7 @@ class Said(NamedTuple):
 
 def times(count: int) -> str:
     """How often: "once", "twice", "3 times"."""
-    return _TIMES.get(count) or many(count, "time")
+    return {1: "once", 2: "twice"}.get(count) or many(count, "time")
 
 
 def noted_words(advice: Advice) -> str:

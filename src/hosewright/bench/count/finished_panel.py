@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.bench.widgets.bigtext import drawn, width_of
 from hosewright.bench.widgets.panel import indented
-from hosewright.counting.finished import yarn_used
+from hosewright.counting.measuring import yarn_used
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_turns
 from hosewright.craft.stock import MG_PER_G

@@ -16,8 +16,8 @@ from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.line import Steady
 from hosewright.bench.widgets.panel import DONE, Panel, indented
-from hosewright.counting.finished import result_words
 from hosewright.counting.keymap import commands_for
+from hosewright.counting.measuring import result_words
 from hosewright.counting.step_by_step import next_words, reason_parts
 from hosewright.phrases.lists import many
 from hosewright.session.reasons import caution_now, reason_of

@@ -24,11 +24,11 @@ from hosewright.bench.widgets.ask import AskLine, Question
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar, if_room
 from hosewright.bench.widgets.line import Steady
-from hosewright.counting.doubt import ELSEWHERE, INTO_THE_PALETTE, Ticks
 from hosewright.counting.from_the_record import read_record
 from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.keymap import STRIPS, at_hand, at_the_foot, commands_for, key_called
 from hosewright.counting.measuring import far_off_words
+from hosewright.counting.presses import ELSEWHERE, INTO_THE_PALETTE, Ticks
 from hosewright.counting.step_by_step import few_commands
 from hosewright.logbook.accounts.troubles import bed_of
 from hosewright.logbook.glance import next_open
