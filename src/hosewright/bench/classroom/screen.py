@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from textwrap import fill, wrap
+from textwrap import fill
 from threading import Thread
 from typing import TYPE_CHECKING
 
@@ -22,7 +22,7 @@ from hosewright.bench.themes import all_themes
 from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Row, Sheet, Steady
-from hosewright.bench.widgets.panel import Panel, indented
+from hosewright.bench.widgets.panel import Panel, indented, wrapped
 from hosewright.logbook.classroom import USUAL_PATIENCE, Classroom, line_of
 from hosewright.phrases.times import WallClock, time_of_day
 from hosewright.session.observations import observation_words
@@ -401,7 +401,7 @@ class LearnerScreen(Shielded, Screen[None]):
 
 def _words(said: Sequence[str]) -> Fill:
     """What fills a panel with sentences, an empty line between them."""
-    return indented(lambda width, _: [((line, ""),) for one in said for line in (*wrap(one, max(1, width)), "")])
+    return indented(lambda width, _: [row for one in said for row in (*wrapped(one, max(1, width)), ())])
 
 
 def _waits(line: LearnerLine) -> str:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-from textwrap import wrap as wrapped
 from typing import TYPE_CHECKING
 
 from hosewright.bench.count.large import NEAR_ROWS, CountWords, hands_after, sign_of
-from hosewright.bench.widgets.panel import AWAY, DONE, DOUBTFUL, DUE, LIVE, RESTING, Frame, bar, row_width
+from hosewright.bench.widgets.panel import AWAY, DONE, DOUBTFUL, DUE, LIVE, RESTING, Frame, bar, row_width, wrapped
 from hosewright.craft.stock import MG_PER_G
 from hosewright.craft.units import show_mass
 from hosewright.phrases.lists import many
@@ -271,25 +269,19 @@ STEPS_AHEAD = 5
 _BARS = "▁▂▃▄▅▆▇█"
 
 
-@lru_cache(maxsize=256)
-def wrap(words: str, width: int, subsequent_indent: str = "") -> tuple[str, ...]:
-    """``words`` in lines of ``width``. Most stand as they stood at the press before."""
-    return tuple(wrapped(words, width, subsequent_indent=subsequent_indent))
-
-
 def next_rows(
     words: str, cues: Sequence[tuple[str, str]], ahead: Sequence[str], care: str, width: int, height: int
 ) -> list[Row]:
     """What the hands do now, the cues (words and style), what comes after, and at the bottom what to be careful of."""
-    rows: list[Row] = [((line, "bold"),) for line in wrap(words, width)]
-    below: list[Row] = [((line, "bold due"),) for part in care.splitlines() for line in wrap(part, width)]
+    rows = list(wrapped(words, width, "bold"))
+    below = wrapped(care, width, "bold due")
     room = height - len(rows) - len(below)
     for said, style in (*cues, *((one, "muted") for one in ahead)):
-        lines = wrap(said, width, subsequent_indent="  ")
+        lines = wrapped(said, width, style, indent="  ")
         if len(lines) > room:
             break
         room -= len(lines)
-        rows += [((line, style),) for line in lines]
+        rows += lines
     return [*rows, *[()] * room, *below]
 
 
@@ -333,7 +325,7 @@ def pace_rows(pace: Pace, rest_min: float | None, unit: str, width: int) -> list
     line = pace_line(tuple(pace.gaps_ms), width)
     rows: list[Row] = [((line, "live"),)] if line else []
     if usual is None or lately is None:
-        rows += [((line, ""),) for line in wrap(f"A few {unit} tell how fast you crank.", width)]
+        rows += wrapped(f"A few {unit} tell how fast you crank.", width)
     else:
         now, before = f"{lately:.0f} {unit} a minute", f"usually {usual:.0f}"
         one_line = len(f"{now}, {before}") <= width
@@ -352,7 +344,7 @@ def yarn_rows(yarn: YarnAhead | None, live: Live, unit: str, width: int, height:
         metres = record.yarn.m_per_100g
         label = f"{metres:g} m in 100 g" if metres else record.yarn.count
         lot = f"dye lot {record.dye_lot}" if record.dye_lot else ""
-        return [((line, ""),) for words in (record.yarn.name, label, lot) if words for line in wrap(words, width)]
+        return [line for words in (record.yarn.name, label, lot) for line in wrapped(words, width)]
     done, whole = (_grams(mg, unit) for mg in taken)
     full = bar(taken[0] / taken[1] if taken[1] else 0.0, width, "━")
     told = f" of {whole}, {yarn.basis}"
@@ -376,8 +368,8 @@ def yarn_rows(yarn: YarnAhead | None, live: Live, unit: str, width: int, height:
             f"{'For the twin' if one else 'For the rest'} stop at {at}{core}.",
             f"Stop at {at}{core}.",
         ]
-    lines = next((found for one in said if len(found := wrap(one, width)) <= room), wrap(said[-1], width))
-    return [*rows, *(((line, ""),) for line in lines)]
+    lines = next((found for one in said if len(found := wrapped(one, width)) <= room), wrapped(said[-1], width))
+    return [*rows, *lines]
 
 
 def _grams(mg: int, unit: str) -> str:
@@ -388,11 +380,11 @@ def seen_rows(state: State, note_key: str, width: int, height: int) -> list[Row]
     """What was seen, the newest first, as many as are whole in ``height``; before anything was, how to note it."""
     standing = [one for one in state.observations if not one.struck]
     if not standing:
-        return [((line, "muted"),) for line in wrap(f"Nothing noted so far. {note_key} notes what you see.", width)]
+        return [*wrapped(f"Nothing noted so far. {note_key} notes what you see.", width, "muted")]
     rows: list[Row] = []
     for one in reversed(standing):
-        lines = wrap(observation_words(state, one), width, subsequent_indent="  ")
+        lines = wrapped(observation_words(state, one), width, indent="  ")
         if rows and len(rows) + len(lines) > height:
             break
-        rows += [((line, ""),) for line in lines]
+        rows += lines
     return rows[:height]

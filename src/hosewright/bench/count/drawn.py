@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from itertools import zip_longest
-from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from hosewright.bench.count.large import LINES
 from hosewright.bench.widgets.bigtext import drawn
-from hosewright.bench.widgets.panel import indented
+from hosewright.bench.widgets.panel import indented, wrapped
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.session.observations import VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows, sock_of
@@ -55,8 +54,8 @@ def trial_rows(state: State, care: str, width: int, height: int, *, hollow: bool
     """
     turn = state.head.clicks_per_turn
     clicks = state.search.position
-    told: list[Row] = [((line, "bold"),) for line in wrap(state.search.advice, width)]
-    below: list[Row] = [((line, "bold due"),) for line in wrap(f"Caution: {care}", width)] if care else []
+    told = wrapped(state.search.advice, width, "bold")
+    below = wrapped(f"Caution: {care}", width, "bold due") if care else ()
     small: list[Row] = [((f"{show_position(clicks, turn)} ({clicks} clicks)", ""),)]
     lines = ladder(state.trials, state.search, turn) if ladders else []
     room = height - len(told) - len(below) if height else LINES + len(small) + 1 + len(lines)

@@ -15,7 +15,7 @@ from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.sock_panel import SockPanel
 from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.line import Steady
-from hosewright.bench.widgets.panel import DONE, Panel, indented
+from hosewright.bench.widgets.panel import DONE, Panel, indented, wrapped
 from hosewright.counting.keymap import commands_for
 from hosewright.counting.measuring import result_words
 from hosewright.counting.step_by_step import next_words, reason_parts
@@ -96,8 +96,8 @@ class WordsPanel(Vertical):
         def fill(width: int, _height: int) -> list[Row]:
             rows: list[Row] = [((line, "bold live"),) for line in (large(title, width) if large_title else ())]
             for words, style in ((told, ""), (f"Caution: {caution}" if caution else "", "bold due"), *beside_words):
-                lines = [line for part in words.splitlines() for line in wrap(part, width)]
-                rows += [*(apart if rows and lines else []), *(((line, style),) for line in lines)]
+                lines = wrapped(words, width, style)
+                rows += [*(apart if rows and lines else []), *lines]
             return rows
 
         beside_words = [(words, "") for words in beside]
@@ -121,7 +121,7 @@ class WordsPanel(Vertical):
             return
 
         def fill(width: int, _height: int) -> list[Row]:
-            return [((line, ""),) for words in said for line in wrap(words, width)]
+            return [line for words in said for line in wrapped(words, width)]
 
         def fit() -> None:  # it is whole or not there, which is known once there is a width
             lines = sum(len(rows(max(1, told.size.width - 4), 0)) + 2 for rows in (above, fill))

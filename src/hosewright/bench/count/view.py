@@ -4,7 +4,6 @@ cylinder, the pace, what was seen. What is in them is worked out in ``dashboard`
 
 from __future__ import annotations
 
-from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from textual.containers import Horizontal, Vertical
@@ -27,7 +26,7 @@ from hosewright.bench.count.dashboard import (
 from hosewright.bench.count.large import count_rows, hands_now
 from hosewright.bench.count.sock_panel import SockPanel, sock_line
 from hosewright.bench.widgets.line import Sheet
-from hosewright.bench.widgets.panel import Panel, indented, row_width
+from hosewright.bench.widgets.panel import Panel, indented, row_width, wrapped
 from hosewright.counting.from_the_record import FromTheRecord
 from hosewright.counting.keymap import key_called
 from hosewright.phrases.lists import plural
@@ -190,8 +189,8 @@ class CountView(Vertical):
         title = title_words(state, words, width - 2)
         rows: list[Row] = [((" ", ""), *row) for row in needle_rows(state, width, self._known.watched)]
         if not title:
-            rows += [((" " + line, "bold"),) for line in wrap(words, width)]
-        rows += [((" " + line, "bold due"),) for part in care.splitlines() for line in wrap(part, width)]
+            rows += [((" ", ""), *row) for row in wrapped(words, width, "bold")]
+        rows += [((" ", ""), *row) for row in wrapped(care, width, "bold due")]
         if panel.styles.height is None or panel.styles.height.value != len(rows) + 2:
             panel.styles.height = len(rows) + 2
         panel.show_panel(lambda _width, _height: rows, title or self._cylinder(live))

@@ -14,7 +14,7 @@ from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
-from hosewright.bench.widgets.panel import DONE, DUE, LIVE, Panel, indented
+from hosewright.bench.widgets.panel import DONE, DUE, LIVE, Panel, indented, wrapped
 from hosewright.logbook.accounts.care import beds
 from hosewright.logbook.accounts.troubles import (
     Advice,
@@ -147,7 +147,7 @@ class WhyScreen(Shielded, Screen[None]):
         places = list(SYMPTOMS)
         named = [advice.symptom.looks, noted_words(advice)]
         self.query_one("#why-seen", Panel).show_panel(
-            indented(lambda width, _: _lines([(advice.symptom.title, "bold")], width) + _wrapped(named, width)
+            indented(lambda width, _: _wrapped([advice.symptom.title], width, "bold") + _wrapped(named, width)
                      + _wrapped(lay_lines(advice), width, "bold" if advice.lay.lies else "")),
             aside=f"{places.index(advice.symptom.id) + 1} of {len(places)}",
         )  # fmt: skip
@@ -168,7 +168,7 @@ class WhyScreen(Shielded, Screen[None]):
         parts = (("Why", words.why, ""), ("How", words.how, ""), ("Care", words.caution, "due"))
 
         def fill(width: int, _height: int) -> Sequence[Row]:
-            rows = _lines([(words.title, "bold live")], width)
+            rows = _wrapped([words.title], width, "bold live")
             for name, text, style in (*parts, ("From", words.source, "muted")):
                 rows += _beside(name, text, style, width)
             return rows
@@ -283,12 +283,8 @@ def _aside(words: str) -> str:
     return f" ({words})" if words else ""
 
 
-def _lines(runs: Sequence[tuple[str, str]], width: int) -> list[Row]:
-    return [((line, style),) for text, style in runs for line in wrap(text, max(width, 8)) or [""]]
-
-
 def _wrapped(lines: Sequence[str], width: int, style: str = "") -> list[Row]:
-    return _lines([(line, style) for line in lines if line], width)
+    return [row for line in lines for row in wrapped(line, max(width, 8), style)]
 
 
 def _beside(name: str, text: str, style: str, width: int) -> list[Row]:

@@ -7,6 +7,8 @@ can stand in the title, and a press repaints the few cells that changed.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
+from textwrap import wrap
 from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.bench.widgets.line import Row, Run, Sheet
@@ -55,6 +57,16 @@ def cut(row: Row, width: int) -> list[Run]:
         found.append((text[:room], style))
         room -= len(text[:room])
     return [*found, (" " * room, "")] if room > 0 else found
+
+
+@lru_cache(maxsize=256)
+def wrapped(words: str, width: int, style: str = "", *, indent: str = "") -> tuple[Row, ...]:
+    """``words`` as rows of ``width`` cells, ``indent`` before all but the first of each line; none without words.
+
+    Most stand as they stood at the press before.
+    """
+    lines = (line for part in words.splitlines() for line in wrap(part, width, subsequent_indent=indent))
+    return tuple(((line, style),) for line in lines)
 
 
 def framed(
