@@ -16,7 +16,7 @@ from hosewright.phrases.lists import listed, many
 from hosewright.session.results import cranked, pieces_of, tube_gauge, worn_words
 from hosewright.session.steps import CountPasses, CountRows
 from hosewright.session.words import label_of
-from hosewright.words.findings import on_foot_words, wash_words
+from hosewright.words.story import on_foot_words, wash_words
 
 if TYPE_CHECKING:
     from hosewright.logbook.live import Live

@@ -19,9 +19,8 @@ from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
 from hosewright.session.results import choice, pieces_of, tube_gauge
 from hosewright.session.steps import CountPasses, CountRows, in_working_yarn, sock_of
-from hosewright.words.findings import fields_of, reading_names
 from hosewright.words.gauges import p_words
-from hosewright.words.story import tell
+from hosewright.words.story import fields_of, reading_names, tell
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

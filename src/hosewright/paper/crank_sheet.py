@@ -20,7 +20,7 @@ from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
 from hosewright.session.procedures import CUFFS
 from hosewright.session.words import needle_list, pass_words
-from hosewright.words.findings import planned_rows
+from hosewright.words.story import planned_rows
 from hosewright.words.tight import of_plan
 
 if TYPE_CHECKING:

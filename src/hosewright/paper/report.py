@@ -16,8 +16,7 @@ from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows, sock_of
-from hosewright.words.findings import measured_lines, planned_rows, result_lines
-from hosewright.words.story import SIGNS, place, stands, tell
+from hosewright.words.story import SIGNS, measured_lines, place, planned_rows, result_lines, stands, tell
 from hosewright.words.troubles import many_faults
 
 if TYPE_CHECKING:
