@@ -260,27 +260,24 @@ def _check_dial(typed: str, machine: Machine) -> None:
 
 
 def _rows(values: Mapping[str, Any]) -> Measured | None:
-    rate = _per(values, "rows")
+    rate = _per(values, "rows", "length", "the rows and their length")
     if values["length"] is None:
         return rate
-    if rate is not None:
-        raise FieldError("length", "Type the rows and their length, or how many rows go to the inch or cm: not both.")
     if values["rows"] is None:
         raise FieldError("rows", "Type how many rows that length covers.")
     return noted_rate(values["rows"], values["length"])
 
 
 def _stitches(values: Mapping[str, Any], slots: int) -> Measured | None:
-    rate = _per(values, "stitches")
-    if values["flat_width"] is None:
-        return rate
-    if rate is not None:
-        raise FieldError("flat_width", "Type the flat width, or how many stitches go to the inch or cm: not both.")
-    return noted_rate(slots / 2, values["flat_width"])
+    rate = _per(values, "stitches", "flat_width", "the flat width")
+    return rate if values["flat_width"] is None else noted_rate(slots / 2, values["flat_width"])
 
 
-def _per(values: Mapping[str, Any], what: str) -> Measured | None:
-    """Rows or stitches per mm; with the error that is noted, else that of a length counted over with a tape."""
+def _per(values: Mapping[str, Any], what: str, over: str, instead: str) -> Measured | None:
+    """Rows or stitches per mm; with the error that is noted, else that of a length counted over with a tape.
+
+    ``over``: the line that tells the same, in words ``instead``. Raises FieldError where both are typed.
+    """
     typed = [(per, values[f"{what}_per_{per}"]) for per in _PER if values.get(f"{what}_per_{per}") is not None]
     if not typed:
         return None
@@ -288,6 +285,8 @@ def _per(values: Mapping[str, Any], what: str) -> Measured | None:
         raise FieldError(f"{what}_per_in", f"Type the {what} to the inch or to the cm: not both.")
     ((per, rate),) = typed
     error = values.get(f"{what}_error")
+    if values[over] is not None:
+        raise FieldError(over, f"Type {instead}, or how many {what} go to the inch or cm: not both.")
     if error is None:
         return noted_rate(rate * NOTED_OVER_MM / _PER[per], NOTED_OVER_MM)
     return measured(rate / _PER[per], error / _PER[per])

@@ -41,13 +41,10 @@ def open_book(writer: str = "", *, make: bool = False) -> Iterator[Logbook]:
         raise LogbookError(
             f"There is no logbook at {path} yet; the bench makes one, and so does `hosewright logbook import FILE`."
         )
-    book = Logbook.for_writing(path, f"`hosewright {writer}`") if writer else Logbook.for_reading(path)
-    try:
+    with closing(Logbook.for_writing(path, f"`hosewright {writer}`") if writer else Logbook.for_reading(path)) as book:
         if writer and book.store.why_read_only:
             raise LogbookError(book.store.why_read_only)
         yield book
-    finally:
-        book.close()
 
 
 def keep_beside_a_bench(path: Path, writer: str, kind: str, item: OnShelf) -> None:

@@ -27,7 +27,7 @@ from hosewright.phrases.lists import listed, many
 from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS
 from hosewright.verbs.book import Progress, open_book, the_one, the_session
-from hosewright.verbs.parsing import Parser, UsageError, add_output, aligned, put, put_each, safe, usual
+from hosewright.verbs.parsing import Parser, UsageError, add_output, aligned, put, put_each, safe, tell, usual
 from hosewright.words.choices import of_session, questions
 
 if TYPE_CHECKING:
@@ -55,7 +55,12 @@ def _export_of_shelf(args: Namespace, kind: str) -> int:
         by = one_line(args.by or "")[:LONGEST_NAME]
         text = shared_file(book, thing, people=not args.without_people, by=by)
     if kind == "plan" and thing.wearer and not args.without_people:
-        print("hosewright: It tells of the feet it is for; --without-people leaves that out.", file=sys.stderr)
+        tell(["It tells of the feet it is for; --without-people leaves that out."])
+    return _put_file(text, args)
+
+
+def _put_file(text: str, args: Namespace) -> int:
+    """A file to give away, on the terminal or where it is to be."""
     if args.output is None:
         sys.stdout.write(text)
         return 0
@@ -77,12 +82,7 @@ def _export(args: Namespace) -> int:
     with open_book() as book:
         if one:
             line = the_session(book, args.session[0])
-            text = folders.document(book, line, people=_tells_of(args, line))
-            if args.output is None:
-                sys.stdout.write(text)
-                return 0
-            folders.write_new(Path(args.output), text)
-            return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
+            return _put_file(folders.document(book, line, people=_tells_of(args, line)), args)
         named = {line.n: line for line in map(book.store.find, args.session)}
         lines = list(named.values()) if named else [*book.lines(), *book.store.asides()]
         folder = Path(args.folder or "hosewright-sessions")
@@ -96,7 +96,7 @@ def _tells_of(args: Namespace, line: SessionLine) -> bool:
     """Whether the people a session is for go along: of a string that is named, only when asked for."""
     if line.kind == "string" and args.session and not (args.with_people or args.without_people):
         said = f"{line.id} goes without the people its socks are for; --with-people takes them along."
-        print(f"hosewright: {said}", file=sys.stderr)
+        tell([said])
         return False
     return not args.without_people
 
@@ -129,15 +129,14 @@ def _import(args: Namespace) -> int:
     lines = [f"{what.replace('_', ' ')}: {name}" for what, names in told.items() for name in names]
     if lines or args.json:
         put(told | {"refused": outcome.refused}, lines, as_json=args.json)
-    for why in outcome.reasons:
-        print(f"hosewright: {why}", file=sys.stderr)
+    tell(outcome.reasons)
     return ended(refused=bool(outcome.refused), both_kept=bool(outcome.beside))
 
 
 def ended(*, refused: bool, both_kept: bool) -> int:
     """The exit code, said in a line where there is something to choose."""
     if both_kept:
-        print("hosewright: `hosewright logbook choose` shows both side by side, to choose from.", file=sys.stderr)
+        tell(["`hosewright logbook choose` shows both side by side, to choose from."])
     return 2 if refused else BOTH_KEPT if both_kept else 0
 
 
@@ -163,8 +162,7 @@ def _foretell(args: Namespace) -> int:
         finally:
             book.close()
     _show(found, as_json=args.json)
-    for why in refused:
-        print(f"hosewright: {why}", file=sys.stderr)
+    tell(refused)
     return 2 if refused else BOTH_KEPT if any(one.what == "disagrees" for one in found) else 0
 
 
@@ -199,8 +197,7 @@ def _merge(args: Namespace) -> int:
         counts = {what: sum(one.what == what for one in every) for what in get_args(What)}
         said = ", ".join(f"{count} {what}" for what, count in counts.items())
         print(f"{said}. " + ("Nothing was saved." if args.dry_run else "Nothing was overwritten."))
-    for why in merged.unread:
-        print(f"hosewright: not read: {why}", file=sys.stderr)
+    tell(f"not read: {why}" for why in merged.unread)
     both = any(one.what == "disagrees" for one in every)
     if args.dry_run:
         return 2 if merged.unread else BOTH_KEPT if both else 0
@@ -251,12 +248,11 @@ def run_sync(argv: list[str]) -> int:
     facts = {"laptop": laptop, "new": done.new, "gone_on": done.gone_on, "both_kept": done.beside}
     facts |= {"written": done.written, "spare": done.spare, "unread": done.refused}
     put(facts | {"to_choose": [one.id for one in to_choose]}, lines, as_json=args.json)
-    for why in done.reasons:
-        print(f"hosewright: left as it is: {why}", file=sys.stderr)
+    tell(f"left as it is: {why}" for why in done.reasons)
     if to_choose:
         names = ", ".join(safe(one.title) for one in to_choose[:5])
         said_so = f"{names}: changed in two places, and both are kept. `hosewright logbook choose` shows them."
-        print(f"hosewright: {said_so}", file=sys.stderr)
+        tell([said_so])
         return BOTH_KEPT
     return LEFT_OVER if done.refused else 0
 

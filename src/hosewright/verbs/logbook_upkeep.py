@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 import sys
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -93,13 +94,10 @@ def _rescued(path: Path) -> str:
 
 def _accept(path: Path) -> None:
     """Take the file as it is now for sound. Raises LogbookError."""
-    book = Logbook.for_counting(path)
-    try:
+    with closing(Logbook.for_counting(path)) as book:
         if book.store.why_read_only:
             raise LogbookError(book.store.why_read_only)
         book.break_seal("")
-    finally:
-        book.close()
 
 
 def _check_options(parser: Parser) -> None:

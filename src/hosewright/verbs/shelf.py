@@ -192,6 +192,7 @@ def _retire(way: str, kind: str, argv: list[str]) -> int:
 
 
 def _facts(made: Any) -> dict[str, Any]:
+    """All that is kept, but not what is noted of a person: a list is piped about, and that is for the bench alone."""
     facts: dict[str, Any] = made.model_dump(mode="json", exclude={"note"} if isinstance(made, Wearer) else None)
     if isinstance(made, Lot) and made.price is not None:
         facts["price"] = made.price / 100
@@ -217,9 +218,7 @@ def _shelf(args: Namespace) -> int:
     with open_book() as book:
         found = [(kind, _things(book, kind, old=args.old)) for kind in kinds]
     if args.json:
-        return put_each(
-            {"shelf": kind.removesuffix("s"), **_shelf_facts(item)} for kind, items in found for item in items
-        )
+        return put_each({"shelf": kind.removesuffix("s"), **_facts(item)} for kind, items in found for item in items)
     unit = usual().length_unit
     lines: list[str] = []
     for kind, items in found:
@@ -229,11 +228,6 @@ def _shelf(args: Namespace) -> int:
         lines += aligned(rows) if rows else [f"No {kind} on the shelf."]
     print("\n".join(lines).lstrip("\n"))
     return 0
-
-
-def _shelf_facts(item: Thing) -> dict[str, object]:
-    """All that is kept, but not what is noted of a person: a list is piped about, and that is for the bench alone."""
-    return item.model_dump(mode="json", exclude={"note"} if isinstance(item, Wearer) else None)
 
 
 def _things(book: Logbook, kind: str, *, old: bool) -> list[Thing]:
