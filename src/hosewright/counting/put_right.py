@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from hosewright.session.steps import MeasureField
     from hosewright.settings.table import Settings
 
+CHOSEN: dict[str, type[Any]] = {**COPIED, "lot": Lot, "promise": Promise}  # by name
 _LABELS = {
     "yarn": ("Yarn", "what was cranked"),
     "lot": ("Dye lot", "the one it came off first"),
@@ -117,10 +118,8 @@ def _offered(book: Logbook, record: SessionRecord, what: str, sock: int) -> list
     yarns = {yarn.id: yarn.name for yarn in book.shelf(Yarn, retired=True)}
     if what == "lot":
         found = [(f"{lot_words(lot)}, {yarns.get(lot.yarn, '')}", lot.id) for lot in book.shelf(Lot)]
-    elif what == "promise":
-        found = [(one.name, one.id) for one in book.shelf(Promise)]
     else:
-        found = [(one.name, one.id) for one in book.shelf(COPIED[what])]
+        found = [(one.name, one.id) for one in book.shelf(CHOSEN[what])]
     now = _stands(record, what, sock)
     if now is not None and now not in [one for _, one in found]:
         found.append((_was(book, record, what, sock) or now, now))
@@ -166,15 +165,10 @@ def _chosen(book: Logbook, record: SessionRecord, what: Restatable, sock: int, t
     was = _was(book, record, what, sock)
     if to is None:
         return restated(what, None, sock, was)
-    if what in ("lot", "promise"):
-        found = book.get(Lot, to) if what == "lot" else book.get(Promise, to)
-        if found is None:
-            raise FieldError(name, f"There is no such {what}.")
-        return restated(what, (found.id, found.name), sock, was)
-    thing = book.get(COPIED[what], to)
+    thing = book.get(CHOSEN[what], to)
     if thing is None:
-        raise FieldError(name, f"There is no such {what} on the shelf.")
-    return restated(what, thing, sock, was)
+        raise FieldError(name, f"There is no such {what}{' on the shelf' * (what in COPIED)}.")
+    return restated(what, thing if what in COPIED else (thing.id, thing.name), sock, was)
 
 
 def _what_follows(before: SessionRecord, after: SessionRecord, state: State) -> list[str]:

@@ -9,7 +9,7 @@ from collections import Counter
 from contextlib import closing, contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from hosewright.craft.units import quoted
 from hosewright.logbook.book import Logbook
@@ -185,7 +185,7 @@ def _list(parser: Parser, argv: list[str]) -> int:
     args = parser.parse_args(argv)
     with open_book() as book:
         noted = sorted(book.shelf(Noted, retired=args.old), key=lambda one: one.at_ms)
-        names = {one.id: one.name for cls in (Yarn, Wearer) for one in _shelf(book, cls)}
+        names = {one.id: one.name for cls in (Yarn, Wearer) for one in book.shelf(cls, retired=True)}
     if args.json:
         return put_each(one.model_dump(mode="json") for one in noted)
     unit = _per(usual().length_unit)
@@ -232,10 +232,6 @@ _SEE_TO = {"list": _list, "change": _change, "retire": _retire}
 
 def _the_one(book: Logbook, said: str) -> Noted:
     return the_one(book.shelf(Noted, retired=True), said, "gauge or sock", "from the notebook")
-
-
-def _shelf(book: Logbook, cls: type[Any]) -> list[Any]:
-    return list(book.shelf(cls, retired=True))
 
 
 def _per(length_unit: str) -> str:

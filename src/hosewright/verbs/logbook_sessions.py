@@ -10,6 +10,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from hosewright.counting.put_right import (
+    CHOSEN,
     left_out,
     put_right,
     start_events,
@@ -23,10 +24,9 @@ from hosewright.logbook.accounts.pace import months
 from hosewright.logbook.entered_twice import was_words
 from hosewright.logbook.find.sessions import ORDERS, find
 from hosewright.logbook.find.wanted import EVERY_PLACE, OLD_NAMES, narrowed, read_wanted, wanted_words
-from hosewright.logbook.records.corrected import COPIED
 from hosewright.logbook.records.planned import record_kind
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
-from hosewright.logbook.records.year import Lot, Promise
+from hosewright.logbook.records.year import Promise
 from hosewright.paper.compare import against, compare, comparison_page, rest_of, side
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.paper.csv_files import events_csv, notebook_csv, pace_csv
@@ -362,7 +362,6 @@ def _pace(args: Namespace) -> int:
 
 _NONE = "none"
 _MAY_BE_NONE = ("wearer", "lot", "promise")
-_CHOSEN = (*COPIED, "lot", "promise")
 
 
 def _correct(args: Namespace) -> int:
@@ -380,7 +379,7 @@ def _correct(args: Namespace) -> int:
 
 def _start_values(book: Logbook, live: Live, args: Namespace) -> dict[str, Any]:
     """What was named, by the names of the lines of the form."""
-    given = {name: getattr(args, name) for name in ("title", "day", *_CHOSEN) if getattr(args, name) is not None}
+    given = {name: getattr(args, name) for name in ("title", "day", *CHOSEN) if getattr(args, name) is not None}
     lines = {field.name: field for field in start_lines(book, live.record).fields}
     values: dict[str, Any] = {}
     if args.sock is not None and not live.record.socks:
@@ -390,7 +389,7 @@ def _start_values(book: Logbook, live: Live, args: Namespace) -> dict[str, Any]:
         if line not in lines:
             which = f"--sock, from 1 to {len(live.record.socks)}" if live.record.socks else "a sock for that"
             raise UsageError(f"This session needs {which}.")
-        if what in _CHOSEN:
+        if what in CHOSEN:
             values[line] = _named(book, what, said)
         else:
             values[line] = lines[line].read(said)
@@ -400,8 +399,7 @@ def _start_values(book: Logbook, live: Live, args: Namespace) -> dict[str, Any]:
 def _named(book: Logbook, what: str, said: str) -> str | None:
     if what in _MAY_BE_NONE and said.casefold() == _NONE:
         return None
-    kinds: dict[str, type[Any]] = {**COPIED, "lot": Lot, "promise": Promise}
-    return str(the_one(book.shelf(kinds[what]), said, what, names=book.store.names_now()).id)
+    return str(the_one(book.shelf(CHOSEN[what]), said, what, names=book.store.names_now()).id)
 
 
 _WORK = {
@@ -456,7 +454,7 @@ def _take_in(args: Namespace) -> int:
 
 def _correct_options(parser: Parser) -> None:
     one_session(parser)
-    for what in _CHOSEN:
+    for what in CHOSEN:
         none = f", or {_NONE}" if what in _MAY_BE_NONE else ""
         parser.takes(f"--{what}", "NAME", f"the {what} it really was, by name or id{none}")
     parser.takes("--sock", "N", "of a string: the sock that --wearer and --promise mean", type=int)

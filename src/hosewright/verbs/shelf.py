@@ -214,9 +214,9 @@ SHELVES = ("machines", "cylinders", "yarns", "wearers", "plans")
 
 
 def _shelf(args: Namespace) -> int:
-    kinds = SHELVES if args.kind is None else (args.kind,)
+    kinds: dict[str, type[Any]] = {kind: SHELF[kind.removesuffix("s")] for kind in SHELVES if args.kind in (None, kind)}
     with open_book() as book:
-        found = [(kind, _things(book, kind, old=args.old)) for kind in kinds]
+        found = [(kind, book.shelf(cls, retired=args.old)) for kind, cls in kinds.items()]
     if args.json:
         return put_each({"shelf": kind.removesuffix("s"), **_facts(item)} for kind, items in found for item in items)
     unit = usual().length_unit
@@ -228,12 +228,6 @@ def _shelf(args: Namespace) -> int:
         lines += aligned(rows) if rows else [f"No {kind} on the shelf."]
     print("\n".join(lines).lstrip("\n"))
     return 0
-
-
-def _things(book: Logbook, kind: str, *, old: bool) -> list[Thing]:
-    """Everything of a kind, in order of first coming. Raises LogbookError."""
-    cls: type[Any] = SHELF[kind.removesuffix("s")]
-    return list(book.shelf(cls, retired=old))
 
 
 def _shelf_options(parser: Parser) -> None:
