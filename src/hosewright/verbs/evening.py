@@ -59,8 +59,7 @@ def run(argv: list[str], verbs: Callable[[list[str]], int], known: Sequence[str]
         try:
             text = hear()
         except EndOfInputError:
-            say("Left. Everything is saved.")
-            return 0
+            text = _LEAVE[0]
         if text.casefold() in _LEAVE:
             say("Left. Everything is saved.")
             return 0
