@@ -16,7 +16,7 @@ import pytest
 
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.file.opening import needs_a_writer
+from hosewright.logbook.file.opening import CHECKPOINT_PAGES, needs_a_writer
 from hosewright.logbook.file.schema import (
     APPLICATION_ID,
     MIGRATIONS,
@@ -27,6 +27,7 @@ from hosewright.logbook.file.schema import (
     names_of,
     sql_of,
 )
+from hosewright.logbook.file.seal import Sealing
 from hosewright.logbook.file.store import Store
 from hosewright.logbook.records.shelf import Machine, Yarn
 from hosewright.session.events import Pressed
@@ -57,6 +58,18 @@ def test_where_a_flush_stops_in_the_disk_it_is_asked_for_in_full(
     monkeypatch.setattr(sys, "platform", "darwin")
     with closing(Store(tmp_path / "flushed.sqlite")) as store:
         assert pragma(store, "fullfsync") == 1
+
+
+def test_who_carries_the_log_into_the_file(tmp_path: Path) -> None:
+    """SQLite by itself once it is long, without a seal; never by itself where a seal has to be off for it."""
+    path = tmp_path / "logbook.sqlite"
+    with closing(Store(path)) as store:
+        store.keep_file_as_it_is()
+        assert pragma(store, "wal_autocheckpoint") == 0
+        store.let_file_change()
+        assert pragma(store, "wal_autocheckpoint") == CHECKPOINT_PAGES
+        store.let_file_change(Sealing(path))
+        assert pragma(store, "wal_autocheckpoint") == 0
 
 
 def test_a_change_cut_short_wants_a_writer(tmp_path: Path, book: Logbook) -> None:

@@ -77,6 +77,12 @@ def test_a_picot_is_cranked_to_the_fold_and_as_far_again() -> None:
     assert (rows_of(again, "hem").target, rows_of(again, "hem-inside").target) == (8, 9)
 
 
+@pytest.mark.parametrize(("rows", "before", "after"), [(16, 8, 8), (9, 8, 1), (8, 7, 1), (2, 1, 1)])
+def test_a_picot_cut_short_still_has_a_row_after_its_fold(rows: int, before: int, after: int) -> None:
+    steps = sock_steps([Section("hem", "rows", rows, rows * 60)], *turned(), cuff=picot_edge(60, 16))
+    assert (rows_of(steps, "hem").target, rows_of(steps, "hem-inside").target) == (before, after)
+
+
 def turned() -> tuple[Turning, Turning]:
     return Turning(30, 10), Turning(30, 10)
 

@@ -15,6 +15,7 @@ from hosewright.picture.of_sock import Knitted, of_session, sock_shape
 from hosewright.session.procedures import SockParts, steps_of
 from hosewright.session.results import pieces_of
 from hosewright.session.steps import Head
+from hosewright.session.steps.tubes import called
 from hosewright.session.words import instruction, where_rows_begin
 from tests.session.test_heels import Cylinder
 from tests.session.test_strings import Run
@@ -87,3 +88,16 @@ def test_a_tube_is_drawn_to_scale_and_fills_row_by_row(end: EndKind, seed: int) 
             before = now
     assert set(before) == {2}
     assert sock_svg(shape, shape.counts, "tube", [""] * len(shape.parts)).count("<polygon") >= len(shape.parts)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("Take the sock off.", "Take the footlet off."),
+        ("Socks are washed as this sock will be.", "Footlets are washed as this footlet will be."),
+        ("A socket, a sockless foot.", "A socket, a sockless foot."),
+    ],
+)
+def test_words_about_a_sock_are_about_what_is_cranked(words: str, said: str) -> None:
+    assert called(words, "footlet") == said
+    assert called(words, "sock") == words
