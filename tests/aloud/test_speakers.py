@@ -184,7 +184,7 @@ def test_leaving_ends_one_that_listens_to_nothing(fake: FakeSpeaker, speaker: Sp
 
 _KEPT = """\
 #!/bin/sh
-echo "$(date +%s.%N) begun started with rate $HOSEWRIGHT_RATE" >> "{log}"
+echo "$(date +%s.%N) begun started with rate $HOSEWRIGHT_RATE by $1 $2 $3" >> "{log}"
 while read line; do echo "$(date +%s.%N) done $line" >> "{log}"; {does}; done
 """
 
@@ -206,7 +206,7 @@ def test_powershell_is_started_once_and_told_line_by_line(fake: FakeSpeaker, tol
     speaker.hush()
     fake.wait_for("")
     speaker.close()
-    assert (fake.begun, told) == (["started with rate 3"], [])
+    assert (fake.begun, told) == (["started with rate 3 by -NoProfile -NonInteractive -Command"], [])
 
 
 def test_a_kept_speaker_is_told_every_count_and_which_may_not_cut_a_cue_off(fake: FakeSpeaker, told: list[str]) -> None:

@@ -488,7 +488,10 @@ def run_throwaway(kind: type[Bench], opened: Callable[[Path], Logbook]) -> int:
 def _no_terminal() -> int | None:
     """The exit code, said why, where no bench can be shown."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        print("The bench needs a terminal. `hosewright --help` lists what works without one.", file=sys.stderr)
+        print(
+            "The bench needs a terminal. Over ssh, add `-t`. `hosewright --help` lists what works without it.",
+            file=sys.stderr,
+        )
         return 2
     if os.environ.get("TERM") in _TOO_PLAIN:
         print(
