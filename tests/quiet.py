@@ -20,7 +20,10 @@ if TYPE_CHECKING:
     from textual.message_pump import MessagePump
 
 SOON_S = 0.03  # Textual repaints and moves things by timers of 1/120 and 1/60 s
+LEAST_S = 0.005  # that a timer counts for: screens that never come to rest, on a slow machine, end a wait, too
 MOST_S = 1.0  # of waiting for timers, Textual's own limit: one that repeats so fast never ends
+LONGEST_S = 0.25  # that a frame is put off while the app is at work
+_LOOKING: list[Any] = []  # who looks whether others can go on: each of them is one of those that can
 _textual_waits, _textual_runs = Pilot._wait_for_screen, Timer._run
 
 
@@ -29,7 +32,7 @@ async def wait_until_quiet(min_sleep: float = 0.0, max_sleep: float = MOST_S) ->
     loop: Any = asyncio.get_running_loop()
     waited = 0.0
     while True:
-        await asyncio.sleep(0)
+        await _others(loop)
         if loop._ready:
             continue
         due = min((timer.when() for timer in loop._scheduled if not timer.cancelled()), default=math.inf)
@@ -37,7 +40,22 @@ async def wait_until_quiet(min_sleep: float = 0.0, max_sleep: float = MOST_S) ->
         if soon > SOON_S or waited > max_sleep:
             return
         await asyncio.sleep(soon)
-        waited += max(0.0, soon)
+        waited += max(LEAST_S, soon)
+
+
+async def _others(loop: Any) -> None:
+    """Let everything else that can go on do so once."""
+    _LOOKING.append(loop)
+    try:
+        await asyncio.sleep(0)
+    finally:
+        _LOOKING.pop()
+
+
+async def _until_nothing_else(loop: Any, until: float) -> None:
+    """Until no task can go on but those that wait for just that; at most until then."""
+    while len(loop._ready) > len(_LOOKING) and loop.time() < until:
+        await _others(loop)
 
 
 def _waits(pump: MessagePump) -> bool:
@@ -67,6 +85,7 @@ async def run_frames(timer: Timer) -> None:
     while True:
         await timer._active.wait()
         await asyncio.sleep(max(0.0, due - loop.time()))
+        await _until_nothing_else(loop, loop.time() + LONGEST_S)
         await timer._active.wait()
         count, due = count + 1, loop.time() + timer._interval
         try:
@@ -81,3 +100,12 @@ def use(patch: pytest.MonkeyPatch) -> None:
     patch.setattr("textual.pilot.wait_for_idle", wait_until_quiet)
     patch.setattr(Pilot, "_wait_for_screen", wait_for_screen)
     patch.setattr(Timer, "_run", run_frames)
+
+
+def leave_home_alone(patch: pytest.MonkeyPatch) -> None:
+    """Have home show its panels without what only the engine can tell, which reads every session in the logbook.
+
+    It begins with that whenever it is come back to after something was stored, or could not be read: for a test of
+    another screen half of its work, and the same in each. What home then tells is looked at in the tests of home.
+    """
+    patch.setattr("hosewright.bench.home.screen.HomeScreen._remind", lambda _home: None)

@@ -13,6 +13,7 @@ from hosewright.logbook.book import Logbook
 from tests.bench.classroom import LEARNERS, Bench
 from tests.bench.stage import close_books
 from tests.helpers import FakeClock
+from tests.quiet import leave_home_alone
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -68,3 +69,8 @@ def practice(_practice_made: Path, tmp_path: Path) -> Iterator[Logbook]:
     book = Logbook(tmp_path / _practice_made.name)
     yield book
     book.close()
+
+
+@pytest.fixture
+def home_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    leave_home_alone(monkeypatch)

@@ -72,6 +72,7 @@ def in_the_search(book: Logbook) -> Live:
     return live
 
 
+@pytest.mark.usefixtures("home_left_alone")
 @pytest.mark.parametrize("begin", [in_the_heel, near_a_cue, in_the_search])
 @pytest.mark.parametrize("keys", [("p",), ("d", "equals_sign"), ("l",)], ids="-".join)
 async def test_nothing_is_cut(begin: Callable[[Logbook], Live], keys: tuple[str, ...], practice: Logbook) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import tomllib
+from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,7 +23,12 @@ if TYPE_CHECKING:
 ROOT = Path(hosewright.__file__).parent
 BENCH = Path(hosewright.bench.__file__).parent
 INSIDE = BENCH / "inside.py"
-MODULES = {path: ast.parse(path.read_text(encoding="utf-8")) for path in sorted(ROOT.rglob("*.py"))}
+OF_THE_BENCH = [path for path in sorted(BENCH.rglob("*.py")) if path != INSIDE]
+
+
+@cache
+def parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
 
 
 def is_private(name: str) -> bool:
@@ -52,15 +58,15 @@ def used(tree: ast.AST) -> set[str]:
     return found
 
 
-OURS = set().union(*(made_by_us(tree) for path, tree in MODULES.items() if path != INSIDE))
+@cache
+def ours() -> set[str]:
+    return set().union(*(made_by_us(parsed(path)) for path in ROOT.rglob("*.py") if path != INSIDE))
 
 
-@pytest.mark.parametrize(
-    "path", [path for path in MODULES if BENCH in path.parents and path != INSIDE], ids=lambda path: path.stem
-)
+@pytest.mark.parametrize("path", OF_THE_BENCH, ids=lambda path: path.stem)
 def test_only_one_module_reaches_into_textual(path: Path) -> None:
-    assert used(MODULES[path]) - OURS - {"_exit"} == set()  # os._exit
-    assert not methods(MODULES[path]) & textuals_own(), "it would take the place of one of Textual's"
+    assert used(parsed(path)) - ours() - {"_exit"} == set()  # os._exit
+    assert not methods(parsed(path)) & textuals_own(), "it would take the place of one of Textual's"
 
 
 def methods(tree: ast.AST) -> set[str]:
@@ -68,6 +74,7 @@ def methods(tree: ast.AST) -> set[str]:
     return {item.name for node in classes for item in node.body if isinstance(item, ast.FunctionDef)}
 
 
+@cache
 def textuals_own() -> set[str]:
     """The private names that the classes the bench stands on use themselves."""
     from textual.app import App
@@ -92,7 +99,7 @@ def test_the_names_are_there() -> None:
     from textual.drivers.linux_driver import LinuxDriver
     from textual.screen import Screen
 
-    for name in sorted(used(MODULES[INSIDE]) | {name for name in made_by_us(MODULES[INSIDE]) if is_private(name)}):
+    for name in sorted(used(parsed(INSIDE)) | {name for name in made_by_us(parsed(INSIDE)) if is_private(name)}):
         source = "".join(path.read_text(encoding="utf-8") for path in _sources(App, Screen, LinuxDriver))
         assert name in source, name
 

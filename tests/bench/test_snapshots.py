@@ -10,6 +10,7 @@ import pytest
 
 from hosewright.bench.app import Bench
 from hosewright.settings.table import Settings
+from tests import quiet
 from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
@@ -75,6 +76,7 @@ SCREENS: dict[str, tuple[str, ...]] = {
     "why": ("k",),
 }
 
+OF_HOME = ("bench", "bench-help", "given-up")
 ANSWERS = {"settings": ("e",), "cylinders": ("w",), "sizes": ("z",), "response": ("r", "up", "enter", "down", "enter")}
 SCREENS |= ANSWERS
 
@@ -92,7 +94,9 @@ def picture(app: App[Any]) -> str:
 @pytest.mark.parametrize(
     ("name", "size"), [(name, size) for name in SCREENS for size in SIZES if size != "200x55" or name in ALSO_WIDE]
 )
-async def test_screen(name: str, size: str, practice: Logbook) -> None:
+async def test_screen(name: str, size: str, practice: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    if name not in OF_HOME:
+        quiet.leave_home_alone(monkeypatch)
     practice.clock = FakeClock(NOW_MS, zone_min=0, step_ms=0)
     app = Bench(practice, Settings(press_gap_ms=0), practice=True)
     async with app.run_test(size=SIZES[size]) as pilot:

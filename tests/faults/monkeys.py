@@ -209,8 +209,9 @@ async def wander(app: Kept, pilot: Pilot[Any], place: str, keys: int, rng: rando
 async def run(folder: Path, keys: int, seed: int, places: tuple[str, ...] = ALL) -> Figures:
     """``keys`` random keys in each of ``places``."""
     figures = Figures()
-    with closing(Logbook(folder / "filled.sqlite", FakeClock())) as book:
-        fill(book)
+    if not (folder / "filled.sqlite").exists():
+        with closing(Logbook(folder / "filled.sqlite", FakeClock())) as book:
+            fill(book)
     for place in places:
         number = ALL.index(place)
         rng = random.Random(seed * 1000 + number)
