@@ -74,6 +74,12 @@ def on_ribber(app: Bench) -> int:
     return app.screen.query_one("#cylinder", Panel).plain.count("○")
 
 
+def on_moved(app: Bench) -> str:
+    """The strip of a step that is done by hand; empty where none is shown."""
+    panel = app.screen.query_one("#moved", Panel)
+    return panel.plain.splitlines()[1].strip("│ ") if panel.display else ""
+
+
 async def test_a_ribbed_crew_sock_from_plan_to_graft(tmp_path: Path) -> None:
     book = new_book(tmp_path)
     stock(book)
@@ -91,6 +97,7 @@ async def test_a_ribbed_crew_sock_from_plan_to_graft(tmp_path: Path) -> None:
     ]
     app = Bench(book, Settings(press_gap_ms=0))
     on_strip: dict[str, int] = {}
+    by_hand: dict[str, str] = {}
     async with app.run_test(size=(120, 40)) as pilot:
         app.open_session(live.record.id)
         await pilot.pause()
@@ -107,6 +114,7 @@ async def test_a_ribbed_crew_sock_from_plan_to_graft(tmp_path: Path) -> None:
                 await keys(pilot, "ctrl+s")
                 await keys(pilot, "y")  # nothing was measured: yes, go on
             else:
+                by_hand[step.id] = on_moved(app)
                 await keys(pilot, "enter")
             assert state.step is not step
     stored = fold(live.record.head, book.store.entries(live.n))
@@ -119,6 +127,14 @@ async def test_a_ribbed_crew_sock_from_plan_to_graft(tmp_path: Path) -> None:
     # 1x1 on both beds; at rest; the cuff's rib; the leg's; no ribber in heel and toe; the instep's; none.
     knit = ("cuff-both", "cuff-cylinder", "cuff", "leg", "heel", "foot", "foot-plain", "toe")
     assert [on_strip[name] for name in knit] == [32, 0, 32, 16, 0, 5, 0, 0]
+    # What the hands move is on the strip, with what its signs mean; where nothing moves there is no strip.
+    gusset, own, instep = "▲" * 6, "┃" * 32, "▲▲▲◌" * 5
+    assert by_hand["heel-needles"] == f"{gusset}{own}{gusset}{instep}"
+    assert by_hand["heel-lower"] == by_hand["heel-needles"].replace("▲", "▼")
+    assert by_hand["rib-heel"] == "┃┃┃▼" * 11 + "┃┃┃◌" * 5
+    assert by_hand["rib-instep"] == "┃" * 44 + "┃┃┃○" * 5
+    assert by_hand["rib-off"] == by_hand["rib-instep"].replace("○", "▼")
+    assert {name for name in ("join", "heel-pull", "part", "graft", "wash") if by_hand[name]} == set()
     (piece,) = pieces_of(stored)
     assert piece.stitches == sum(part.stitches for part in plan.parts)
     assert "ribber set to 3x1: every 4th, 4 to 64" in crank_sheet(plan)

@@ -25,6 +25,7 @@ from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, plain_id
 from hosewright.session.steps.catalogue import CATALOGUE
 from hosewright.session.unrolled import Needle, unroll
+from hosewright.session.unrolled import by_hand as moved_by_hand
 from hosewright.session.words import instruction
 from tests.helpers import entries, folded, rows, to_step
 
@@ -212,6 +213,40 @@ def test_the_engine_holds_every_loop_where_hands_hold_it(wanted: Wanted) -> None
     for name in closing:
         assert any(f"{count} rungs each" in said[name] for count in set(rungs)), said[name]
     assert len(closing) == (0 if wanted.way == "ribber" else 1 + wanted.instep)
+
+
+@pytest.mark.parametrize("wanted", every_sock()[::3], ids=lambda one: f"{one.slots} {one.plain}x1 {one.way} {one.cuff}")
+def test_what_the_strip_marks_at_each_step_leads_from_row_to_row(wanted: Wanted) -> None:
+    told, _, _ = by_hand(wanted)
+    head, _ = engine(wanted)
+    hands = ["C"] * wanted.slots
+    for index, step in enumerate(head.steps):
+        rows_of = told.get(step.id)
+        if rows_of is None:
+            hands = moved(hands, State(head, index=index))
+            continue
+        apart = [place for place in range(wanted.slots) if hands[place] != rows_of[0][place]]
+        assert apart == ([0] if isinstance(step, CountPasses) else []), step.id  # the first pass lifts needle 1
+        hands = list(rows_of[-1])
+
+
+def moved(hands: list[str], state: State) -> list[str]:
+    """The places once the hands did what the strip marks; a ladder stands where a ladder step took a needle out."""
+    view, found = moved_by_hand(state), list(hands)
+    if view is None or state.step is None:
+        return found
+    turns = state.step.id in ("heel-needles", "toe-needles")
+    for at, needle in enumerate((*view.heel, *view.instep)):
+        if needle is Needle.UP_NEXT:
+            assert found[at] == "C", "only what is in work leaves it"
+            found[at] = "c" if turns else LADDER if state.step.id == "ladders-out" else "R"
+        elif needle is Needle.DOWN_NEXT:
+            assert found[at] != "C", "only what is out of work comes back"
+            found[at] = "C"
+        elif needle in (Needle.RESTS_NEXT, Needle.KNITS_NEXT):
+            assert found[at].lower() == RIBBER
+            found[at] = RIBBER if needle is Needle.RESTS_NEXT else RIBBER.upper()
+    return found
 
 
 def at(head: Head, name: str) -> State:

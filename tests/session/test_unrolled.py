@@ -8,8 +8,8 @@ import pytest
 
 from hosewright.craft.turning import default_left_in_work
 from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, CountRows, Head
-from hosewright.session.unrolled import Needle, unroll
+from hosewright.session.steps import Confirm, CountPasses, CountRows, Head
+from hosewright.session.unrolled import Needle, by_hand, unroll
 
 
 def at(slots: int, count: int, **turned: object) -> State:
@@ -71,3 +71,39 @@ def test_a_mock_rib_shows_its_needles_out_of_work() -> None:
     assert [n + 1 for n, needle in enumerate(whole) if needle is Needle.OUT] == [4, 8, 60]
     plain = unroll(State(Head("s", "sock", (replace(leg, out_of_work=()),), 26, 61)))
     assert (len(plain.heel), len(plain.instep), plain.carrier) == (30, 31, None)
+
+
+def marks(steps: tuple[Confirm | CountRows | CountPasses, ...], index: int, slots: int = 60) -> str:
+    """The needles at a step by their marks, a letter each; empty where none is moved."""
+    view = by_hand(State(Head("s", "sock", steps, 26, slots), index=index))
+    letters = {Needle.WORK: "|", Needle.UP_NEXT: "^", Needle.DOWN_NEXT: "v", Needle.HANG_NEXT: "h"}
+    letters |= {Needle.FROM_BELOW_NEXT: "b", Needle.FROM_ABOVE_NEXT: "a"}
+    return "" if view is None else "".join(letters[needle] for needle in (*view.heel, *view.instep))
+
+
+def test_steps_done_by_hand_mark_the_needles_they_speak_of() -> None:
+    heel = CountPasses("heel", "Heel", 30, 10)
+    rest, turned = "|" * 30, "^" * 30
+    for at in ("heel", "toe", "opened", "waste"):
+        steps = (Confirm(f"s2-{at}-needles", "Lift"), heel, Confirm(f"s2-{at}-lower", "Lower"))
+        assert marks(steps, 0) == rest + turned
+        assert marks(steps, 2) == rest + turned.replace("^", "v")
+    assert marks((Confirm("opened-hang", "Hang"),), 0) == "b" * 30 + "a" * 30
+    assert marks((Confirm("fold-hem", "Hang"),), 0) == "h" * 60
+    for name in ("join", "heel-pull", "graft"):
+        assert marks((Confirm(name, "Something else"), heel), 0) == ""
+
+
+def test_a_gusset_begins_and_ends_with_its_needles_up() -> None:
+    heel = CountPasses("heel", "Heel", 42, 10, gusset=6)
+    steps = (Confirm("heel-needles", "Lift"), heel, Confirm("heel-lower", "Lower"))
+    up = "^" * 6 + "|" * 30 + "^" * 24
+    assert (marks(steps, 0), marks(steps, 2)) == (up, up.replace("^", "v"))
+
+
+def test_a_mock_rib_is_hung_where_it_was_knitted_and_then_ladders_begin_from_all_needles() -> None:
+    hem = CountRows("hem", "Hem", 20, out_of_work=tuple(range(2, 61, 2)))
+    leg = CountRows("leg", "Leg", 20, out_of_work=tuple(range(4, 61, 4)))
+    steps = tuple(Confirm(name, name) for name in ("needles-out", "fill-needles", "hang-rib", "ladders-out"))
+    steps = (steps[0], hem, *steps[1:], leg)  # type: ignore[assignment]
+    assert [marks(steps, at) for at in (0, 2, 3, 4)] == ["|^" * 30, "|v" * 30, "h|" * 30, "|||^" * 15]

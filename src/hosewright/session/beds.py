@@ -30,6 +30,8 @@ _SETS: dict[str, Ribber] = {
     "rib-off": "off",
 }
 _TAKES_OUT = ("needles-out", "ladders-out")
+# After these every needle is in work, whatever comes out next.
+_PUTS_ALL_BACK = ("fill-needles", "ribber-off", "rib-off", "ladders-up")
 
 
 def ribber_after(step_id: str, before: Ribber) -> Ribber:
@@ -43,9 +45,13 @@ def ribber_at(steps: Sequence[Step], index: int) -> Ribber:
 
 
 def out_before(steps: Sequence[Step], index: int) -> Places:
-    """The needles out of work in the last rows of working yarn before step ``index``."""
-    rows = (step for step in reversed(steps[:index]) if isinstance(step, CountRows) and step.yarn == "working")
-    return next((step.out_of_work for step in rows), ())
+    """The needles out of work before step ``index``: those of the last rows of working yarn, unless put back since."""
+    for step in reversed(steps[:index]):
+        if plain_id(step.id) in _PUTS_ALL_BACK:
+            break
+        if isinstance(step, CountRows) and step.yarn == "working":
+            return step.out_of_work
+    return ()
 
 
 def out_after(steps: Sequence[Step], index: int) -> Places:
@@ -54,9 +60,15 @@ def out_after(steps: Sequence[Step], index: int) -> Places:
     return rows.out_of_work if rows is not None and rows.yarn == "working" else ()
 
 
+def still_out(state: State) -> Places:
+    """The needles out of work once the present step is done."""
+    steps, at = state.head.steps, state.index
+    return () if at < len(steps) and plain_id(steps[at].id) in _PUTS_ALL_BACK else out_after(steps, at)
+
+
 def moved_at(state: State) -> tuple[Places, Places]:
     """The needles that leave work in the present step, and those that come back."""
-    before, after = out_before(state.head.steps, state.index), out_after(state.head.steps, state.index)
+    before, after = out_before(state.head.steps, state.index), still_out(state)
     return tuple(n for n in after if n not in before), tuple(n for n in before if n not in after)
 
 

@@ -14,7 +14,7 @@ from hosewright.session.observations import observation_words
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, sock_of
 from hosewright.session.twins import had_before
-from hosewright.session.unrolled import Needle, unroll
+from hosewright.session.unrolled import Needle, by_hand, unroll
 from hosewright.session.words import instruction, next_pass_words, over_words, pass_words
 
 if TYPE_CHECKING:
@@ -169,13 +169,32 @@ _SIGNS = {
     Needle.LIFTED: "▔",
     Needle.DOWN_NEXT: "▼",
     Needle.UP_NEXT: "▲",
+    Needle.RESTS_NEXT: "◌",
+    Needle.KNITS_NEXT: "○",
+    Needle.HANG_NEXT: "▽",
+    Needle.FROM_BELOW_NEXT: "b",
+    Needle.FROM_ABOVE_NEXT: "a",
 }
+_NEXT = frozenset(needle for needle in Needle if needle.name.endswith("_NEXT"))
 _LOOKS = {
     Needle.LIFTED: "muted",
     Needle.OUT: "muted",
     Needle.WAITS: "muted",
-    Needle.DOWN_NEXT: "bold live",
-    Needle.UP_NEXT: "bold live",
+    **dict.fromkeys(_NEXT, "bold live"),
+}
+_MEANS = {  # beside their signs, at a step that is done by hand
+    Needle.UP_NEXT: "out of work now",
+    Needle.DOWN_NEXT: "into work now",
+    Needle.RESTS_NEXT: "ribber, to rest now",
+    Needle.KNITS_NEXT: "ribber, to knit now",
+    Needle.HANG_NEXT: "hang a loop on it",
+    Needle.FROM_BELOW_NEXT: "from below the slit",
+    Needle.FROM_ABOVE_NEXT: "from above it",
+    Needle.WORK: "in work",
+    Needle.OUT: "empty",
+    Needle.RIBBER: "on the ribber",
+    Needle.WAITS: "rests on the ribber",
+    Needle.LIFTED: "up",
 }
 EVERY = 6  # needles between two numbers
 MOST_CELLS = 3  # a needle
@@ -184,10 +203,10 @@ MOST_CELLS = 3  # a needle
 def needle_rows(state: State, width: int, watched: Sequence[Watched] = ()) -> list[Row]:
     """The heel half where it is turned, up to three cells a needle, with the carrier on its side; numbers below.
 
-    In leg and foot one line: how many needles are in work, and those to watch. With some out of work all of them; too
-    many for one line they stand in two, the heel half and the instep half.
+    In leg and foot one line: how many needles are in work, and those to watch. With some out of work, or moved by hand
+    in the present step, all of them; too many for one line they stand in two, the heel half and the instep half.
     """
-    view = unroll(state)
+    view = by_hand(state) or unroll(state)
     if view.carrier is not None:
         return _half(view.heel, 1, width, view.carrier)
     every = (*view.heel, *view.instep)
@@ -235,9 +254,9 @@ def _half(needles: Sequence[Needle], first: int, width: int, carrier: Side | Non
         sign = _SIGNS[needle]
         full = sign * cell if needle is Needle.LIFTED and cell == MOST_CELLS else sign
         signs.append((full.center(cell), _LOOKS.get(needle, "")))
-        middle = left + at * cell + cell // 2
-        if needle in (Needle.DOWN_NEXT, Needle.UP_NEXT):
-            moved.append((middle, str(first + at)))
+        if needle in _NEXT and not (0 < at < len(needles) - 1 and needles[at - 1] is needle is needles[at + 1]):
+            moved.append((left + at * cell + cell // 2, str(first + at)))
+    moved = _with_room(moved)
     for at in range(len(needles)):
         middle, number = left + at * cell + cell // 2, first + at
         if (number % EVERY == 0 or number == 1) and all(abs(middle - other) > EVERY - 2 for other, _ in moved):
@@ -254,6 +273,30 @@ def _half(needles: Sequence[Needle], first: int, width: int, carrier: Side | Non
         runs += [(line[at:start], "muted"), (line[start : start + len(text)], "bold live")]
         at = start + len(text)
     return [signs, [*runs, (line[at:], "muted")]]
+
+
+def _with_room(moved: Sequence[tuple[int, str]]) -> list[tuple[int, str]]:
+    """Of the numbers to stand at these cells those that do not touch another: first and last, then as many as go."""
+    kept = list(moved[-1:])
+    for place in moved[:-1]:
+        others = (kept[-2] if len(kept) > 1 else None, kept[-1])
+        if all(one is None or abs(place[0] - one[0]) > max(len(place[1]), len(one[1])) for one in others):
+            kept.insert(-1, place)
+    return kept
+
+
+def meaning_row(state: State, width: int) -> Row:
+    """What the signs of the needles stand for at a step that moves some by hand, as many as fit, those moved first."""
+    view = by_hand(state)
+    if view is None:
+        return ()
+    row: list[Run] = []
+    there = {*view.heel, *view.instep}
+    for needle, means in _MEANS.items():
+        said = f"{'   ' if row else ''}{_SIGNS[needle]} {means}"
+        if needle in there and row_width(row) + len(said) <= width:
+            row.append((said, _LOOKS.get(needle, "")))
+    return row
 
 
 def _write(line: list[str], middle: int, text: str) -> None:

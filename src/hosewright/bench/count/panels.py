@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from rich.text import Text
 from textual.containers import Vertical
 
-from hosewright.bench.count.dashboard import look_of
+from hosewright.bench.count.dashboard import look_of, meaning_row, needle_rows
 from hosewright.bench.count.drawn import step_rows, trial_rows
 from hosewright.bench.count.finished_panel import LINES, figures_of, large_figures
 from hosewright.bench.count.measure_panel import MeasurePanel
@@ -64,8 +64,8 @@ class WordsPanel(Vertical):
     DEFAULT_CSS = """
     WordsPanel #said { height: auto; }
     WordsPanel #told { height: auto; }
-    WordsPanel #came-to, WordsPanel #ahead { display: none; }
-    WordsPanel #ahead { height: auto; }
+    WordsPanel #came-to, WordsPanel #ahead, WordsPanel #moved { display: none; }
+    WordsPanel #ahead, WordsPanel #moved { height: auto; }
     WordsPanel #whole-sock { height: 1fr; display: none; }
     """
 
@@ -75,6 +75,7 @@ class WordsPanel(Vertical):
         with Vertical(id="said"):
             yield Panel(id="came-to")
             yield Panel(id="told")
+            yield Panel("CYLINDER", id="moved")
             yield Panel(id="ahead")
         yield SockPanel(id="whole-sock")
 
@@ -103,12 +104,23 @@ class WordsPanel(Vertical):
         beside_words = [(words, "") for words in beside]
         frame, word = look_of(state, None, keys_here=keys_here)
         self.query_one("#told", Panel).show_panel(indented(fill), title.upper(), "" if state.abandoned else word, frame)
+        self._show_moved(state)
         self._show_ahead(state, fill)
         self._show_came_to(live, done=done)
         sock = self.query_one("#whole-sock", SockPanel)
         sock.display = live.record.kind == "sock" and (done or (height >= ROOM_FOR_LARGE and not settings.step_by_step))
         if sock.display:
             sock.show_sock(live)
+
+    def _show_moved(self, state: State) -> None:
+        """The needles that the present step moves by hand, on all of the cylinder."""
+        panel = self.query_one("#moved", Panel)
+        panel.display = bool(meaning_row(state, panel.app.size.width)) and not state.abandoned
+
+        def fill(width: int, _height: int) -> list[Row]:
+            return [*needle_rows(state, width), meaning_row(state, width)]
+
+        panel.show_panel(indented(fill), f"CYLINDER · {state.head.slots} needles")
 
     def _show_ahead(self, state: State, above: Fill) -> None:
         """What to look for before it is done and what comes after, where nothing else says so."""
@@ -124,7 +136,9 @@ class WordsPanel(Vertical):
             return [line for words in said for line in wrapped(words, width)]
 
         def fit() -> None:  # it is whole or not there, which is known once there is a width
+            moved = self.query_one("#moved", Panel)
             lines = sum(len(rows(max(1, told.size.width - 4), 0)) + 2 for rows in (above, fill))
+            lines += moved.size.height * moved.display
             panel.display = told.region.y + lines <= self.region.bottom
 
         panel.show_panel(indented(fill), "LOOK FOR" if look else "NEXT")
