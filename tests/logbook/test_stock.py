@@ -41,6 +41,7 @@ def plan(plan_id: str = "grey-pair", grams: float | None = 78.0) -> Plan:
         heel_left_in_work=10,
         toe_left_in_work=10,
         parts=(PlannedPart(name="foot", kind="rows", count=22, stitches=22 * 60),),
+        leg_mm=140.0,
         foot_rows=22,
         metres_per_pair=327.6,
         grams_per_pair=grams,

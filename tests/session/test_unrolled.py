@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -10,6 +11,9 @@ from hosewright.craft.turning import default_left_in_work
 from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head
 from hosewright.session.unrolled import Needle, by_hand, unroll
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 
 def at(slots: int, count: int, **turned: object) -> State:
@@ -73,9 +77,9 @@ def test_a_mock_rib_shows_its_needles_out_of_work() -> None:
     assert (len(plain.heel), len(plain.instep), plain.carrier) == (30, 31, None)
 
 
-def marks(steps: tuple[Confirm | CountRows | CountPasses, ...], index: int, slots: int = 60) -> str:
+def marks(steps: Sequence[Confirm | CountRows | CountPasses], index: int, slots: int = 60) -> str:
     """The needles at a step by their marks, a letter each; empty where none is moved."""
-    view = by_hand(State(Head("s", "sock", steps, 26, slots), index=index))
+    view = by_hand(State(Head("s", "sock", tuple(steps), 26, slots), index=index))
     letters = {Needle.WORK: "|", Needle.UP_NEXT: "^", Needle.DOWN_NEXT: "v", Needle.HANG_NEXT: "h"}
     letters |= {Needle.FROM_BELOW_NEXT: "b", Needle.FROM_ABOVE_NEXT: "a"}
     return "" if view is None else "".join(letters[needle] for needle in (*view.heel, *view.instep))
@@ -104,6 +108,6 @@ def test_a_gusset_begins_and_ends_with_its_needles_up() -> None:
 def test_a_mock_rib_is_hung_where_it_was_knitted_and_then_ladders_begin_from_all_needles() -> None:
     hem = CountRows("hem", "Hem", 20, out_of_work=tuple(range(2, 61, 2)))
     leg = CountRows("leg", "Leg", 20, out_of_work=tuple(range(4, 61, 4)))
-    steps = tuple(Confirm(name, name) for name in ("needles-out", "fill-needles", "hang-rib", "ladders-out"))
-    steps = (steps[0], hem, *steps[1:], leg)  # type: ignore[assignment]
+    out, *others = (Confirm(name, name) for name in ("needles-out", "fill-needles", "hang-rib", "ladders-out"))
+    steps: tuple[Confirm | CountRows, ...] = (out, hem, *others, leg)
     assert [marks(steps, at) for at in (0, 2, 3, 4)] == ["|^" * 30, "|v" * 30, "h|" * 30, "|||^" * 15]

@@ -217,6 +217,8 @@ def _thing(one: NamedThing, with_card: bool) -> tuple[str, str]:
 def _session(one: NamedSession) -> str:
     began = clock_day(one.began, one.zone_min)
     ahead = ": go on with it" if one.status == "open" else ""
+    if one.kind == "sock":  # its title says what it is
+        return f"Begun {began}, {STATUS_WORDS.get(one.status, one.status)}{ahead}."
     return f"{kind_of(one)} of {began}, {STATUS_WORDS.get(one.status, one.status)}{ahead}."
 
 

@@ -13,9 +13,9 @@ from hosewright.logbook.file.errors import LogbookError, ReadOnlyError
 from hosewright.session import events as ev
 from hosewright.session.answers import (
     ASKED_FOR,
-    ASKING,
     LOST,
     RECOUNTED,
+    asking,
     doubtful_words,
     read_answer,
     to_be_sure,
@@ -29,6 +29,7 @@ from hosewright.session.observations import FAULTS_AT_A_NEEDLE, FAULTS_OF_A_STIT
 from hosewright.session.results import tube_gauge
 from hosewright.session.rules import refusal
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+from hosewright.session.steps.tubes import called_in
 from hosewright.session.undoing import last_done
 from hosewright.session.words import now_words
 from hosewright.words.troubles import many_faults
@@ -469,7 +470,8 @@ class Hands:
         standing = [s for s in state.observations if not s.struck]
         if state.spoils and (not standing or standing[-1].seq < state.spoils[-1].seq):
             if self.do(ev.Struck(state.spoils[-1].seq)):
-                self.voice.say("That sock is not spoilt after all: everything is as it was.")
+                name = called_in(state.head, state.sock)
+                self.voice.say(f"That {name} is not spoilt after all: everything is as it was.")
             return
         if not standing:
             self.voice.say("There is no observation to strike out.", trouble=True)
@@ -498,7 +500,7 @@ class Hands:
         if event is None:
             self.voice.say("Left as it was.")
             return True
-        done = self._unsure[1] if about == "sure" else ASKING[about].done
+        done = self._unsure[1] if about == "sure" else asking(about, self.live.state).done
         sure = about == "sure" or refusal(self.live.state, event) is not None
         if not sure and (question := to_be_sure(event, self.live.state)):
             self._unsure = event, done

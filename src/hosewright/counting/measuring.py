@@ -11,7 +11,7 @@ from hosewright.craft.stock import prorated, to_mg
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH, read_length, read_mass, show_length, show_mass
 from hosewright.logbook.accounts.use import sock_mg
 from hosewright.logbook.find.evidence import tube_doubts
-from hosewright.logbook.records.planned import name_of
+from hosewright.logbook.records.planned import name_of, record_name
 from hosewright.phrases.lists import listed, many
 from hosewright.session.results import cranked, pieces_of, tube_gauge, worn_words
 from hosewright.session.steps import CountPasses, CountRows
@@ -54,7 +54,8 @@ def which_sock(live: Live) -> str:
     sock = socks[number - 1]
     name = sock.plan.name
     whose = f", for {sock.wearer.name}" if sock.wearer and sock.wearer.name.casefold() not in name.casefold() else ""
-    return f"Sock {number} of {len(socks)}: {name}{whose}, {'twin' if sock.twin else f'first {name_of(sock.plan)}'}."
+    what = name_of(sock.plan)
+    return f"{what.capitalize()} {number} of {len(socks)}: {name}{whose}, {'twin' if sock.twin else f'first {what}'}."
 
 
 def read_value(text: str, item: MeasureField, length_unit: str, mass_unit: str) -> float:
@@ -184,9 +185,10 @@ def _string_words(live: Live) -> str:
     """How many socks came off the string, and which were spoilt."""
     socks = pieces_of(live.state)
     whole = sum(sock.standing == "cranked" for sock in socks)
-    lines = [f"{many(whole, 'sock')} cranked in one string."]
+    lines = [f"{many(whole, record_name(live.record))} cranked in one string."]
     lines += [
-        f"Spoilt: sock {sock.number}, after {sock.rows} rows and {sock.passes} passes: {sock.reason}."
+        f"Spoilt: {record_name(live.record, sock.number)} {sock.number}, after {sock.rows} rows and {sock.passes} "
+        f"passes: {sock.reason}."
         for sock in socks
         if sock.standing == "spoilt"
     ]
@@ -207,14 +209,17 @@ def _sock_words(live: Live, back: str) -> str:
         heard = " A plan that names its wearer would learn from that."
         if record.wearer:
             heard = f" {record.wearer.name}'s next plan takes that in."
-        lines.append(f"On the foot: {told}.{heard}")
+        worn = "Worn" if record.plan is not None and record.plan.end == "chained off" else "On the foot"
+        lines.append(f"{worn}: {told}.{heard}")
     else:
         learn = f", so that {record.wearer.name}'s plans learn" if record.wearer else ""
         lines.append(f"How it sits was not noted. {back} goes back to it{learn}.")
     if record.plan is not None:
         first = record.twin_of is None
         lines.append(
-            "Crank its twin next: c." if first else "The pair has proven its gauge. Plan the next sock of it: p."
+            "Crank its twin next: c."
+            if first
+            else f"The pair has proven its gauge. Plan the next {record_name(record)} of it: p."
         )
     return "\n".join(lines)
 

@@ -9,6 +9,7 @@ from hosewright.counting.measuring import ReadingError, read_value, show_value
 from hosewright.craft.dial import show_position
 from hosewright.logbook.accounts.stock import lot_words, lots_of
 from hosewright.logbook.records.corrected import COPIED, restated
+from hosewright.logbook.records.planned import record_name
 from hosewright.logbook.records.shelf import Yarn
 from hosewright.logbook.records.year import Lot, Promise
 from hosewright.phrases.days import local_day, plain_day, read_day_gone, show_day
@@ -19,6 +20,7 @@ from hosewright.session.events import Event, LeftOut, Recounted, Reread, Restata
 from hosewright.session.observations import place_words
 from hosewright.session.rules import MOST_ROWS
 from hosewright.session.steps import CountPasses, CountRows, Measure, sock_of
+from hosewright.session.steps.tubes import called_in
 from hosewright.session.words import label_of
 
 if TYPE_CHECKING:
@@ -29,7 +31,7 @@ if TYPE_CHECKING:
     from hosewright.logbook.live import Live
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.session.state import Reading, State
-    from hosewright.session.steps import MeasureField
+    from hosewright.session.steps import Head, MeasureField
     from hosewright.settings.table import Settings
 
 CHOSEN: dict[str, type[Any]] = {**COPIED, "lot": Lot, "promise": Promise}  # by name
@@ -73,7 +75,7 @@ def start_lines(book: Logbook, record: SessionRecord) -> Lines:
     for name, what, sock in _asked(record):
         first[name] = _stands(record, what, sock)
         label, said = _LABELS[what]
-        label = f"{label}, sock {sock}" if sock else label
+        label = f"{label}, {record_name(record, sock)} {sock}" if sock else label
         blank = _NONE.get(what, "none chosen")
         offered = tuple(_offered(book, record, what, sock))
         fields.append(Field(name, label, said, blank=blank, choices=offered, required=what not in _NONE))
@@ -207,14 +209,13 @@ def work_lines(book: Logbook, live: Live, settings: Settings) -> Lines:
     for at, step in enumerate(state.head.steps[: state.index]):
         if isinstance(step, CountRows | CountPasses) and not (state.spoils and state.left_out(at)):
             unit = "passes" if isinstance(step, CountPasses) else "rows"
-            sock = f"Sock {sock_of(step.id)}, " if sock_of(step.id) else ""
             name = f"count-{step.id}"
             said = f"{unit} really cranked; {step.target} were asked for"
-            fields.append(whole(name, f"{sock}{step.title}", said, 0, MOST_ROWS, required=True))
+            fields.append(whole(name, step.title, said, 0, MOST_ROWS, required=True))
             first[name] = state.counts[at]
     for item, read in _readings(state):
         name = f"reading-{read.seq}"
-        fields.append(_reading_line(name, item, settings))
+        fields.append(_reading_line(name, item, state.head, settings))
         first[name] = read.value
     for seen in state.observations if lots else ():
         if seen.fault == "knot" and not seen.struck:
@@ -231,7 +232,7 @@ def _readings(state: State) -> list[tuple[MeasureField, Reading]]:
     return [(item, read) for item in items for read in state.readings if read.field == item.id and not read.struck]
 
 
-def _reading_line(name: str, item: MeasureField, settings: Settings) -> Field:
+def _reading_line(name: str, item: MeasureField, head: Head, settings: Settings) -> Field:
     length_unit, mass_unit = settings.length_unit, settings.mass_unit
 
     def read(text: str) -> float:
@@ -243,7 +244,8 @@ def _reading_line(name: str, item: MeasureField, settings: Settings) -> Field:
     def show(value: float) -> str:
         return show_value(value, item, length_unit, mass_unit)
 
-    sock = f", sock {sock_of(item.id)}" if sock_of(item.id) else ""
+    number = sock_of(item.id)
+    sock = f", {called_in(head, number)} {number}" if number else ""
     return Field(name, f"{label_of(item)}{sock}", "empty: struck out", read, show)
 
 

@@ -16,6 +16,8 @@ from hosewright.craft.sock_notes import unlikely_round
 from hosewright.craft.turning import Lowering, PlainPasses, Turning, default_left_in_work, depth_rows
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from hosewright.craft.cuffs import Cuff
     from hosewright.craft.heels import EndKind, HeelKind
 
@@ -23,8 +25,12 @@ TubeName = Literal["sock", "footlet", "tube sock", "wrister", "leg warmer"]
 LEG_WARMER_MM = 250.0  # from here on, what is open at both ends is called a leg warmer. Ours.
 
 
-def tube_name(heel: HeelKind, end: EndKind, leg_mm: float) -> TubeName:
-    """What it is called: by its heel, its end, and how long its leg is, in mm; without a foot that is all of it."""
+def tube_name(heel: HeelKind, end: EndKind, leg_mm: float, parts: Iterable[str] = ()) -> TubeName:
+    """What it is called: by its heel, its end, and how long its leg is, in mm; without a foot that is all of it.
+
+    Where only its ``parts`` are known it has a leg when one of them is.
+    """
+    leg_mm = leg_mm or float("leg" in parts)
     if heel != "none":
         return "sock" if leg_mm > 0 else "footlet"
     if end != "chained off":

@@ -14,11 +14,13 @@ from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import PER_UNIT_MM, plus_minus, show_length, show_mass, show_number
 from hosewright.logbook.find.sessions import LEAST_ALIKE, others_like
 from hosewright.logbook.find.yarns import per_mm
+from hosewright.logbook.records.planned import record_kind
 from hosewright.phrases.harmless import in_cell, table
 from hosewright.phrases.times import clock_time, span
-from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
+from hosewright.session.kinds import STATUS_WORDS
 from hosewright.session.results import choice, pieces_of, tube_gauge
 from hosewright.session.steps import CountPasses, CountRows, in_working_yarn, sock_of
+from hosewright.session.steps.tubes import plain_title
 from hosewright.words.gauges import p_words
 from hosewright.words.story import fields_of, reading_names, tell
 
@@ -214,7 +216,7 @@ def _facts(one: Side, unit: str) -> dict[str, str]:
         "Weights": record.given.weights or NOTHING,
         "Yarn-mast tension": record.given.mast_tension or NOTHING,
         "For": wearer.name if wearer else NOTHING,
-        "Kind": KINDS["sock"] if one.sock else kind_of(record),
+        "Kind": record_kind(record, one.sock),
         "Status": STATUS_WORDS[state.status],
         "Begun": clock_time(record.started_ms, record.zone_min),
         "Observations": str(len(seen)),
@@ -233,7 +235,7 @@ def _cranked(one: Side) -> tuple[dict[str, str], dict[str, str]]:
     story = one.story
     for index, step in enumerate(story.state.head.steps):
         if isinstance(step, CountRows | CountPasses) and one.has(step.id):
-            title = step.title.removesuffix(f", sock {one.sock}")
+            title = plain_title(step.title)
             told = working if in_working_yarn(step) else separators
             told[title] = f"{story.state.counts[index]} of {step.target} {step.kind}"
             pace = story.paces[index].per_minute if index in story.paces else None
@@ -250,7 +252,7 @@ def _measured(one: Side, unit: str) -> dict[str, str]:
         values = state.values(item.id)
         if not values or not one.has(item.id):
             continue
-        name = names[item.id].removesuffix(f", sock {one.sock}")
+        name = plain_title(names[item.id])
         if item.quantity == "choice":
             facts[name] = choice(state, item.id) or NOTHING
         elif item.quantity == "mass":

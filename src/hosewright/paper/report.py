@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import show_length, show_number
-from hosewright.logbook.records.planned import record_kind
+from hosewright.logbook.records.planned import record_kind, record_name
 from hosewright.paper.charts import Bars, Chart, DrawnSock, Mark, cranked_sock, draw
 from hosewright.phrases.harmless import table, typed
 from hosewright.phrases.lists import many
@@ -90,7 +90,8 @@ def _socks(record: SessionRecord, state: State) -> list[tuple[str, DrawnSock]]:
     for number in record.each_sock:
         drawn = cranked_sock(record, state, number)
         if drawn is not None and any(drawn.done):
-            found.append((f"Sock {number}" if number else "The sock", drawn))
+            name = record_name(record, number)
+            found.append((f"{name.capitalize()} {number}" if number else f"The {name}", drawn))
     return found
 
 

@@ -48,7 +48,7 @@ class Offer:
     @property
     def words(self) -> str:
         due = f", by {self.due}" if self.due else ""
-        left = ", one sock to go" if self.socks == 1 else ""
+        left = f", one {planned.name_of(self.plan)} to go" if self.socks == 1 else ""
         whose = f"promised: {self.promise.name}{due}{left}; " if self.promise else ""
         return f"{whose}{self.plan.name}" + (f"   ({self.why_not})" if self.why_not else "")
 
@@ -108,7 +108,7 @@ def string_record(
         raise ValueError("The string has no sock yet: mark a pair below and press Enter.")
     if len(chosen) > MOST_IN_STRING:
         raise ValueError(f"A string has at most {MOST_IN_STRING} socks; this one has {len(chosen)}.")
-    like = chosen[0].plan
+    like, name = chosen[0].plan, planned.name_of_all(sock.plan for sock in chosen)
     machine, cylinder, yarn = in_use(book, like)
     wearers = {wearer.id: wearer for wearer in book.shelf(Wearer, retired=True)}
     parts = [planned.sock_parts(sock.plan, planned.sections(sock.plan), machine.carrier_in) for sock in chosen]
@@ -124,7 +124,7 @@ def string_record(
     return new_record(
         book,
         "string",
-        f"String of {many(len(socks), 'sock')}: {yarn.name} on {cylinder.name}",
+        f"String of {many(len(socks), name)}: {yarn.name} on {cylinder.name}",
         dial if like.dial is None else like.dial,
         string_steps(parts, separator_rows),
         machine=machine,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from hosewright.craft.dial import read_position
@@ -11,6 +11,7 @@ from hosewright.phrases.lists import listed, many
 from hosewright.session import events as ev
 from hosewright.session.rules import MOST_ROWS
 from hosewright.session.steps import CountPasses, CountRows, plain_id
+from hosewright.session.steps.tubes import called, called_in
 
 if TYPE_CHECKING:
     from hosewright.session.events import Event
@@ -142,6 +143,12 @@ def to_be_sure(event: Event, state: State) -> str:
         if lost:
             return f"That takes off {lost}. Hang again there?"
     return ""
+
+
+def asking(about: str, state: State) -> Asking:
+    """A question of ``ASKING``, with what is on the machine called what it is."""
+    asked, name = ASKING[about], called_in(state.head, state.sock)
+    return asked if name == "sock" else replace(asked, words=called(asked.words, name), done=called(asked.done, name))
 
 
 def how_words(about: str, state: State) -> str:

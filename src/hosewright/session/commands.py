@@ -13,6 +13,7 @@ from hosewright.session.procedures import search_steps, tube_steps
 from hosewright.session.rules import refusal
 from hosewright.session.state import State, Trial
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, Measure, Wait
+from hosewright.session.steps.tubes import called, called_in
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -203,6 +204,11 @@ def _faults(leave_out: frozenset[Fault] = frozenset()) -> tuple[Command, ...]:
     )
 
 
+def _spoilt(state: State) -> tuple[Command, ...]:
+    name = called_in(state.head, state.sock)
+    return tuple(replace(command, help=called(command.help, name)) for command in _SPOILT)
+
+
 def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]:
     """The commands that do something where ``state`` stands, on their usual keys, in the order they are shown.
 
@@ -216,7 +222,7 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
     if step is None:
         to_bench = Command("enter", "Enter", "bench", "home", "Go to the bench.")
         return (to_bench, _BACK, *undo, _NOTE, _WHY, _OTHER, _HOME, _HELP)
-    spoilt = _SPOILT if state.sock else ()
+    spoilt = _spoilt(state) if state.sock else ()
     if isinstance(step, Confirm | Wait):
         return (_GO_ON, *undo, _BACK, _NOTE, _DIAL, *((_STRIKE,) if state.spoils else ()), *spoilt, *_END)
     if isinstance(step, Measure):

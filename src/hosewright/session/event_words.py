@@ -14,6 +14,7 @@ from hosewright.phrases.lists import many
 from hosewright.session import events as ev
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS, needle_words, place_in, place_words
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+from hosewright.session.steps.tubes import called_in
 from hosewright.session.undoing import values_before
 from hosewright.session.words import label_of, needles
 
@@ -97,7 +98,8 @@ def event_words(event: ev.Event, state: State) -> Told:  # a case for each kind
             before = state.head.steps[state.index - 1].title if state.index else ""
             return Told(f"back to {before}" if before else "one step back")
         case ev.Spoilt(reason=reason, again=again):
-            return Told("sock spoilt, cranked again" if again else "sock spoilt, on to the next", reason)
+            name = called_in(state.head, state.sock)
+            return Told(f"{name} spoilt, {'cranked again' if again else 'on to the next'}", reason)
         case ev.Abandoned(reason=reason):
             return Told("given up", reason)
         case ev.Reopened():
@@ -196,7 +198,8 @@ def deed_words(state: State, deed: Deed) -> str:
         case ev.SteppedBack():
             return f"stepping back to “{state.step.title}”" if state.step else "stepping back"
         case ev.Spoilt():
-            return f"sock {state.spoils[-1].sock} spoilt"
+            sock = state.spoils[-1].sock
+            return f"{called_in(state.head, sock)} {sock} spoilt"
     return _PLAIN.get(type(deed.event)) or event_words(deed.event, state).words
 
 
@@ -238,7 +241,13 @@ def _seen_or_read(state: State, seq: int) -> str:
     """The observation or the reading of this number."""
     seen = next((one for one in state.observations if one.seq == seq), None)
     read = next((one for one in state.readings if one.seq == seq), None)
-    return seen_at_words(state, seen) if seen else reading_words(state, read) if read else "a spoilt sock"
+    return (
+        seen_at_words(state, seen)
+        if seen
+        else reading_words(state, read)
+        if read
+        else f"a spoilt {called_in(state.head)}"
+    )
 
 
 def to_put_back(state: State, deed: Deed, dial: int, hang: str, *, again: bool = False) -> str:

@@ -25,7 +25,7 @@ from hosewright.session.steps import (
     id_in,
 )
 from hosewright.session.steps.catalogue import said_of
-from hosewright.session.steps.tubes import called
+from hosewright.session.steps.tubes import MIXED, called, numbered
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -223,22 +223,24 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
         ]
         if number < len(socks):  # the last one's tail is left where the string ends
             own.append(do("tail"))
-        steps += [_of_sock(step, number) for step in own]
+        steps += [_of_sock(step, number, sock.called) for step in own]
     steps += _off(separator_rows, "string", socks[-1].end)
-    steps.append(do("cut-apart"))
+    names = {sock.called for sock in socks}
+    apart = do("cut-apart")
+    steps.append(replace(apart, title=called(apart.title, names.pop() if len(names) == 1 else MIXED)))
     for number, sock in enumerate(socks, 1):
-        steps += [_of_sock(step, number) for step in _opened(sock, separator_rows)]
+        steps += [_of_sock(step, number, sock.called) for step in _opened(sock, separator_rows)]
     steps += _closed(socks, "string")
     steps += _finished(socks)
     steps += _WASHED
     for number, sock in enumerate(socks, 1):
         fields = tuple(replace(field, id=id_in(number, field.id)) for field in _worn(sock))
-        steps.append(_of_sock(_measure("try-on", fields, "string"), number))
+        steps.append(_of_sock(_measure("try-on", fields, "string"), number, sock.called))
     return tuple(steps)
 
 
-def _of_sock(step: Step, number: int) -> Step:
-    return replace(step, id=id_in(number, step.id), title=f"{step.title}, sock {number}")
+def _of_sock(step: Step, number: int, name: TubeName) -> Step:
+    return replace(step, id=id_in(number, step.id), title=numbered(step.title, name, number))
 
 
 def _parts(sock: SockParts) -> list[Step]:

@@ -10,6 +10,7 @@ from hosewright.session import events as ev
 from hosewright.session.events import Event, Pressed
 from hosewright.session.search import MOST_CLICKS
 from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure, sock_of
+from hosewright.session.steps.tubes import called, called_in
 from hosewright.session.undoing import last_done, values_before
 from hosewright.session.words import label_of
 
@@ -143,9 +144,10 @@ def _needle(state: State, needle: int | None) -> str | None:
 
 def _spoil(state: State, event: ev.Spoilt) -> str | None:
     if not state.sock or isinstance(state.step, Measure):
-        return "No sock of a string is being cranked here."
+        return called("No sock of a string is being cranked here.", called_in(state.head))
     if event.again and any(step.id == "cut-apart" for step in state.head.steps[: state.index]):
-        return "The string is off the machine: crank another sock by itself, and call this one spoilt without it."
+        said = "The string is off the machine: crank another sock by itself, and call this one spoilt without it."
+        return called(said, called_in(state.head, state.sock))
     return None if event.reason.strip() else "Say in a few words why it is spoilt."
 
 
@@ -153,7 +155,8 @@ def _strike(state: State, seq: int) -> str | None:
     if any(spoil.seq == seq for spoil in state.spoils):
         last = state.spoils[-1]
         as_it_was = last.seq == seq and last.presses == state.presses and not state.abandoned
-        return None if as_it_was else "More was cranked since that sock was called spoilt, so it stays so."
+        said = "More was cranked since that sock was called spoilt, so it stays so."
+        return None if as_it_was else called(said, called_in(state.head, last.sock))
     struck = {item.seq: item.struck for item in state.readings} | {s.seq: s.struck for s in state.observations}
     if seq not in struck:
         return "There is no observation or reading to strike out there."
@@ -180,7 +183,8 @@ def _rehang(state: State, event: ev.Rehung) -> str | None:
     if at is None or at > state.index or not isinstance(state.head.steps[at], CountRows | CountPasses):
         return "Work can be hung again only in a part that was already cranked."
     if sock_of(event.step) != state.sock:
-        return "Work can be hung again only within the sock that is on the machine."
+        name = called_in(state.head, state.sock)
+        return f"Work can be hung again only within the {name} that is on the machine."
     if event.count > state.counts[at]:
         return f"Only {state.counts[at]} were counted there, so it cannot be hung again further on."
     return _count(event.count)
@@ -250,7 +254,8 @@ def _recount_done(state: State, event: ev.Recounted) -> str | None:
     if at is None or at >= state.index or not isinstance(state.head.steps[at], CountRows | CountPasses):
         return "Only the count of a part that is done can be put right there."
     if state.spoils and state.left_out(at):
-        return "That sock was spoilt: it stays as it was counted."
+        name = called_in(state.head, sock_of(event.step))
+        return f"That {name} was spoilt: it stays as it was counted."
     return _count(event.count)
 
 
@@ -258,7 +263,8 @@ def _restate(state: State, event: ev.Restated) -> str | None:
     value, socks = event.value, max((sock_of(step.id) for step in state.head.steps), default=0)
     in_string = state.head.kind == "string" and event.what in ("wearer", "promise")
     if not (1 <= event.sock <= socks if in_string else event.sock == 0):
-        return "Say which sock of the string is meant." if in_string else "Only a string has several socks."
+        said = "Say which sock of the string is meant." if in_string else "Only a string has several socks."
+        return called(said, called_in(state.head))
     match event.what:
         case "yarn" | "machine" | "cylinder":
             good = _names(value) and (event.what != "cylinder" or _is_slots(value))

@@ -60,10 +60,10 @@ def turned_otherwise(first: State, only: str = "") -> list[str]:
     found = []
     for step, passes in list(zip(first.head.steps, first.counts, strict=True))[: first.index]:
         if isinstance(step, CountPasses) and in_working_yarn(step) and passes != step.target and only in ("", step.id):
-            name = step.title[0].lower() + step.title[1:]
+            name = f"{called_in(first.head)}'s {step.title[0].lower()}{step.title[1:]}"
             how = "left short at" if passes < step.target else "cranked on to"
             found.append(
-                f"The first sock's {name} was {how} {passes} passes; this one's is planned whole, with {step.target}."
+                f"The first {name} was {how} {passes} passes; this one's is planned whole, with {step.target}."
             )
     return found
 
@@ -86,7 +86,7 @@ def had_before(first: State | None, state: State) -> str:
     at = next((i for i, other in enumerate(state.head.steps) if other.id == same), None)
     if at is None or state.left_out(at) or getattr(step, "yarn", "working") == "separator":
         return ""
-    return f"sock {before} had {state.counts[at]}"
+    return f"{called_in(state.head, before)} {before} had {state.counts[at]}"
 
 
 def dial_moves(head: Head, entries: Iterable[Entry]) -> dict[str, tuple[tuple[int, int], ...]]:

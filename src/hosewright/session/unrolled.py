@@ -84,9 +84,9 @@ def _turned(step: CountPasses, count: int) -> list[Needle]:
 
 _LIFTED_AT = frozenset(f"{at}-needles" for at in ("heel", "toe", "waste", "opened")) | {"heel-set", "toe-set"}
 _LOWERED_AT = frozenset(f"{at}-lower" for at in ("heel", "toe", "waste", "opened")) | {"heel-end", "toe-end"}
-_MOVED_AT = frozenset(
-    ("needles-out", "fill-needles", "ladders-out", "ladders-heel", "ladders-up", "ribber-on", "ribber-off")
-    + ("selvedge-on", "ribber-rib", "rib-on", "rib-change", "rib-heel", "rib-off")
+_MOVED_AT = (
+    *("needles-out", "fill-needles", "ladders-out", "ladders-heel", "ladders-up", "ribber-on", "ribber-off"),
+    *("selvedge-on", "ribber-rib", "rib-on", "rib-change", "rib-heel", "rib-off"),
 )
 _RESTED_AT, _SET_KNITTING_AT = ("ribber-rest", "rib-heel"), ("ribber-rib", "rib-instep")
 _HUNG_AT = ("fold-hem", "hang-hem", "hang-rib")

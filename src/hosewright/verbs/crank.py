@@ -22,7 +22,7 @@ from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.upkeep import errands
 from hosewright.phrases.harmless import harmless
 from hosewright.session import events as ev
-from hosewright.session.answers import ASKING, how_words
+from hosewright.session.answers import ASKING, asking, how_words
 from hosewright.session.commands import EVERYWHERE_IN_LINES, SPOKEN_OF, typed_as, what_for
 from hosewright.session.events import Opened
 from hosewright.session.keys import USUAL_KEYS, meant_word, word_at_its_place
@@ -211,7 +211,7 @@ class LineMode:
             short = (state.target or 0) - state.count
             self._said = f"{words.partition('.')[0]} are done; type {self._go} short to go on with {short} still to do."
         else:
-            asked = ASKING[about]
+            asked = asking(about, self.live.state)
             self._asked = about
             how = "y or n." if asked.yes_or_no else f"{hint or how_words(about, self.live.state)} q leaves it as it is."
             self._question = self._said = f"{words or asked.words} {how}"
@@ -364,7 +364,8 @@ class LineMode:
         if not rest:
             named = WORDS.get(about, letter)
             lost = f", or {named} ? when you are lost" if about == "recount" and self._turning else ""
-            return f"{ASKING[about].words} type it after the word: {named} {ASKING[about].hint}{lost}"
+            asked = asking(about, self.live.state)
+            return f"{asked.words} type it after the word: {named} {asked.hint}{lost}"
         state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
         self.hands.answer(about, rest)
         if state.last_seq == seq or about in ("note", "dial"):

@@ -22,7 +22,7 @@ from hosewright.craft.dial import show_position
 from hosewright.craft.units import quoted
 from hosewright.logbook.accounts.pace import months
 from hosewright.logbook.entered_twice import was_words
-from hosewright.logbook.find.sessions import ORDERS, find
+from hosewright.logbook.find.sessions import ORDERS, find, names_of
 from hosewright.logbook.find.wanted import EVERY_PLACE, OLD_NAMES, narrowed, read_wanted, wanted_words
 from hosewright.logbook.records.planned import record_kind
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Plan, Wearer, Yarn
@@ -39,7 +39,8 @@ from hosewright.phrases.times import clock_time, utc_text
 from hosewright.places import logbook_path
 from hosewright.session.event_words import event_words, reading_words
 from hosewright.session.events import Event, TakenIn
-from hosewright.session.kinds import KINDS, STATUS_WORDS, kind_of
+from hosewright.session.kinds import KINDS, STATUS_WORDS
+from hosewright.session.steps.tubes import called
 from hosewright.session.words import now_words
 from hosewright.verbs.book import open_book, the_one, the_session
 from hosewright.verbs.parsing import (
@@ -86,9 +87,11 @@ def _list(args: Namespace) -> int:
         if args.json:
             return put_each(_line_facts(one.id, one.kind, one.title, one.status, one.started_ms) for one in lines)
         zone = book.clock.now().zone_min
+        names = names_of(book.store, [line.n for line in lines if line.kind == "sock"])
+        kinds = [called(KINDS[line.kind], names.get(line.n, "sock")) for line in lines]
         rows = [
-            (line.id, clock_time(line.started_ms, zone), KINDS[line.kind], STATUS_WORDS[line.status], safe(line.title))
-            for line in lines
+            (line.id, clock_time(line.started_ms, zone), kind, STATUS_WORDS[line.status], safe(line.title))
+            for line, kind in zip(lines, kinds, strict=True)
         ]
     print("\n".join(aligned(rows)) if rows else "The logbook has no sessions yet.")
     return 0
@@ -199,7 +202,7 @@ def _facts(one: Found) -> dict[str, object]:
 def _row(one: Found) -> tuple[str, ...]:
     status = STATUS_WORDS[one.status]
     said = f"{status}: {safe(one.verdict)}" if one.verdict else status
-    return (one.id, clock_day(one.began, one.zone_min), kind_of(one), safe(one.title), said)  # the longest comes last
+    return (one.id, clock_day(one.began, one.zone_min), one.kind_words, safe(one.title), said)  # the longest comes last
 
 
 def _find_options(parser: Parser) -> None:

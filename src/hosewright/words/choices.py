@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from hosewright.logbook import versions, ways
+from hosewright.logbook.records.planned import record_kind
 from hosewright.phrases.harmless import one_line
 from hosewright.phrases.lists import listed, many
 from hosewright.phrases.times import clock_time
 from hosewright.session.events import Pressed
 from hosewright.session.fold import fold
-from hosewright.session.kinds import KINDS
 from hosewright.session.words import now_words
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def of_session(book: Logbook, session: str) -> Question:
         now = book.clock.now()
         book.keep(ways.choice(every, every[place].key, now.at_ms, now.zone_min))
 
-    return Question(session, KINDS[record.kind].lower(), record.title, _columns(told), keep)
+    return Question(session, record_kind(record).lower(), record.title, _columns(told), keep)
 
 
 def _way_rows(way: Way) -> list[tuple[str, str]]:

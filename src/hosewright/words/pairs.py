@@ -231,7 +231,7 @@ def pair_columns(
     left: Column[Pair] = Column(
         "Left", lambda pair: left_words(pair, pace, settings.off_crank_min), number=True, order=work
     )
-    first: Column[Pair] = Column("First sock", lambda pair: pair.first.stage)
+    first: Column[Pair] = Column("First", lambda pair: pair.first.stage)
     twin: Column[Pair] = Column("Twin", lambda pair: pair.twin.stage)
     price: Column[Pair] = Column("Price", lambda pair: money_words(pair.promise, money))
     if room >= WIDE:

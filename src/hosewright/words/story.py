@@ -13,6 +13,7 @@ from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, Readings
 from hosewright.craft.measured import measured, show_rows, shown_error, tape_part
 from hosewright.craft.units import length_plus_minus, plus_minus, show_length, show_mass
 from hosewright.logbook.find.evidence import tube_doubts
+from hosewright.logbook.records.planned import name_of
 from hosewright.phrases.harmless import in_cell, typed
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import clock_time
@@ -311,20 +312,21 @@ def wash_words(state: State) -> list[str]:
 def _socks(record: SessionRecord, state: State) -> list[str]:
     """How each sock fits, and what was planned of it; the socks of a string are named one by one."""
     if not record.each_sock:
-        return _fits(state, 0)
+        return _fits(None, state, 0)
     lines = []
     for number, sock in record.each_sock.items():
-        found = [*_fits(state, number), *_planned(sock.plan, state, number)]
+        found = [*_fits(sock.plan, state, number), *_planned(sock.plan, state, number)]
         if record.kind == "string":
-            lines.append(f"- Sock {number}{f', for {typed(sock.wearer.name)}' if sock.wearer else ''}:")
+            whose = f", for {typed(sock.wearer.name)}" if sock.wearer else ""
+            lines.append(f"- {name_of(sock.plan).capitalize()} {number}{whose}:")
             found = [f"  {line}" for line in found]
         lines += found
     return lines
 
 
-def _fits(state: State, number: int) -> list[str]:
+def _fits(plan: Plan | None, state: State, number: int) -> list[str]:
     said = (
-        (choice(state, id_in(number, "fit")), "Round the foot"),
+        (choice(state, id_in(number, "fit")), "Round" if plan and plan.end == "chained off" else "Round the foot"),
         (choice(state, id_in(number, "fit-length")), "In length"),
     )
     return [f"- {where} it was {how}." for how, where in said if how is not None]
@@ -342,5 +344,5 @@ def _planned(plan: Plan, state: State, number: int) -> list[str]:
     lines = [f"- Planned: {planned_rows(plan)}; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}."]
     masses = state.values(id_in(number, "mass"))
     if masses and plan.grams_per_pair is not None:
-        lines.append(f"- This sock weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")
+        lines.append(f"- This {name_of(plan)} weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")
     return lines

@@ -8,6 +8,7 @@ from hosewright.bench.count.large import NEAR_ROWS, CountWords, hands_after, sig
 from hosewright.bench.widgets.panel import AWAY, DONE, DOUBTFUL, DUE, LIVE, RESTING, Frame, bar, row_width, wrapped
 from hosewright.craft.stock import MG_PER_G
 from hosewright.craft.units import show_mass
+from hosewright.logbook.records.planned import record_name
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import minutes_words, time_of_day
 from hosewright.session.observations import observation_words
@@ -382,6 +383,7 @@ def pace_rows(pace: Pace, rest_min: float | None, unit: str, width: int) -> list
 def yarn_rows(yarn: YarnAhead | None, live: Live, unit: str, width: int, height: int) -> list[Row]:
     """What this sock has taken of its yarn, what those after it need, and the weight at which to stop."""
     state, record = live.state, live.record
+    name = record_name(record, state.sock)
     taken = yarn.taken_of(state) if yarn is not None else None
     if yarn is None or taken is None:
         metres = record.yarn.m_per_100g
@@ -391,7 +393,7 @@ def yarn_rows(yarn: YarnAhead | None, live: Live, unit: str, width: int, height:
     done, whole = (_grams(mg, unit) for mg in taken)
     full = bar(taken[0] / taken[1] if taken[1] else 0.0, width, "━")
     told = f" of {whole}, {yarn.basis}"
-    first: Row = (("This sock ", ""), (done, "bold"), (told, ""))
+    first: Row = ((f"This {name} ", ""), (done, "bold"), (told, ""))
     rows: list[Row] = [
         first if row_width(first) <= width else ((done, "bold"), (f" of {whole}", "")),
         ((full, "live"), ("·" * (width - len(full)), "muted")),
@@ -400,11 +402,11 @@ def yarn_rows(yarn: YarnAhead | None, live: Live, unit: str, width: int, height:
     stop = yarn.stop_at_g(state)
     if stop is None:
         to_come = _grams(max(0, taken[1] - taken[0]), unit)
-        said = [f"{to_come} still to come; no sock after it.", f"{to_come} still to come."]
+        said = [f"{to_come} still to come; no {name} after it.", f"{to_come} still to come."]
     else:
         core = ", without its core" if yarn.core_g is None else ", core and all" if yarn.core_g else ""
         one = record.kind == "sock"
-        after = "The twin takes" if one else "The socks after it take"
+        after = "The twin takes" if one else f"The {record_name(record)}s after it take"
         at = show_mass(stop, unit)
         said = [
             f"{after} {_grams(yarn.later(state), unit)}: stop when the ball reads {at}{core}.",

@@ -11,6 +11,7 @@ from hosewright.bench.widgets.panel import indented, wrapped
 from hosewright.craft.dial import show_position, show_turns
 from hosewright.session.observations import VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows, sock_of
+from hosewright.session.steps.tubes import plain_title
 
 if TYPE_CHECKING:
     from hosewright.bench.widgets.line import Row
@@ -35,7 +36,7 @@ def step_rows(state: State) -> Fill:
         mark = "x" if index < state.index else ">" if index == state.index else " "
         title = step.title
         if sock := sock_of(step.id):
-            title = f"{sock} {title.removesuffix(f', sock {sock}')}"
+            title = f"{sock} {plain_title(title)}"
         room = width - 3 - len(counted) if counted else width - 2
         style = "bold reverse" if index == state.index else "muted" if index < state.index else ""
         return ((f"{mark} {title[:room]:<{room}} {counted}".rstrip(), style),)

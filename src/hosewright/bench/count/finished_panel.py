@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from hosewright.bench.widgets.bigtext import drawn, width_of
@@ -11,8 +12,10 @@ from hosewright.craft import CraftError
 from hosewright.craft.dial import show_turns
 from hosewright.craft.stock import MG_PER_G
 from hosewright.craft.units import show_mass
+from hosewright.logbook.records.planned import record_name
 from hosewright.session.keys import Command
 from hosewright.session.results import tube_gauge
+from hosewright.session.steps.tubes import called
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -44,7 +47,8 @@ def what_follows(live: Live) -> tuple[Command, ...]:
         return (_TUBE,) if state.baseline is not None else ()
     if record.kind != "sock" or record.plan is None:
         return ()
-    return (_TWIN,) if record.twin_of is None else (_ANOTHER,)
+    offered, name = _TWIN if record.twin_of is None else _ANOTHER, record_name(record)
+    return (replace(offered, word=called(offered.word, name), help=called(offered.help, name)),)
 
 
 def leads_to(live: Live) -> tuple[str, dict[str, str]]:

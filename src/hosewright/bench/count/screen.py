@@ -34,7 +34,7 @@ from hosewright.logbook.accounts.troubles import bed_of
 from hosewright.logbook.glance import next_open
 from hosewright.phrases.times import since_words
 from hosewright.session import events as ev
-from hosewright.session.answers import ASKING, how_words
+from hosewright.session.answers import ASKING, asking, how_words
 from hosewright.session.commands import what_for
 from hosewright.session.heard import heard_place
 from hosewright.session.keys import Command, at_its_place, shown_key
@@ -538,7 +538,7 @@ class SessionScreen(Shielded, Screen[None]):
 
     def ask(self, about: str, words: str = "", hint: str = "") -> None:
         """Open the line to answer in; how it is answered stands below it."""
-        asked = ASKING[about]
+        asked = asking(about, self.live.state)
         how = hint or how_words(about, self.live.state)
         self.query_one(AskLine).open(Question(about, words or asked.words, asked.yes_or_no))
         self.say("" if asked.yes_or_no else how)

@@ -16,7 +16,7 @@ from hosewright.bench.widgets.sock import (
     one_line,
     signed,
 )
-from hosewright.logbook.records.planned import stripes
+from hosewright.logbook.records.planned import record_name, stripes
 from hosewright.picture.dyed import dyed_in
 from hosewright.picture.of_sock import knitted, of_session, place_of
 from hosewright.session.steps import sock_of
@@ -86,7 +86,9 @@ class SockPanel(Panel):
             filling = self._kept.of(self.app, shape, yarn_of(live, shape), width - 2, height - 2)
             return sock_rows(filling, done, live.state, width)
 
-        self.show_panel(fill, aside=f"{100 * sum(done) // of} % of {of}")
+        self.show_panel(
+            fill, f"THE {record_name(live.record, live.state.sock).upper()}", f"{100 * sum(done) // of} % of {of}"
+        )
 
 
 def sock_rows(filling: Filling, done: Sequence[int], state: State, width: int) -> list[Row]:

@@ -22,7 +22,7 @@ from hosewright.logbook.find.wanted import FindError, Wanted, read_wanted, wante
 from hosewright.logbook.glance import hands_of
 from hosewright.phrases.days import clock_day, local_day
 from hosewright.phrases.lists import Column, many
-from hosewright.session.kinds import STATUS_SIGNS, STATUS_WORDS, kind_of
+from hosewright.session.kinds import STATUS_SIGNS, STATUS_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -64,7 +64,7 @@ class Sessions(Listed[Found]):
         columns: tuple[Column[Found], ...] = (
             Column("", lambda one: MARK if self.has_mark(one) else "", width=1),
             Column("Began", lambda one: clock_day(one.began, one.zone_min), width=DATE_WIDTH),
-            Column("Kind", lambda one: kind_of(one).lower(), width=DATE_WIDTH),
+            Column("Kind", lambda one: one.kind_words.lower(), width=DATE_WIDTH),
         )
         status = Column[Found]("Status", status_words, share=33, style=lambda one: STATUS_SIGNS[one.status][1])
         if room < WIDE:
@@ -110,7 +110,7 @@ class Sessions(Listed[Found]):
 
 def title_words(one: Found) -> str:
     """The title without its kind, which the column before says already."""
-    return one.title.removeprefix(f"{kind_of(one)}: ")
+    return one.title.removeprefix(f"{one.kind_words}: ")
 
 
 def whose_words(one: Found) -> str:

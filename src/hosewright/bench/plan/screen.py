@@ -168,8 +168,7 @@ class PlanScreen(EntryScreen[Plan]):
                         yield Static(heading, id=f"plan-head-{at}", classes="plan-head", markup=False)
                     for name in names:
                         yield self.rows[name]
-            with Vertical(id="plan-result", classes="form-frame") as result:
-                result.border_title = "The sock"
+            with Vertical(id="plan-result", classes="form-frame"):
                 yield SockSheet(id="plan-sock")
                 yield PlanNumbers(id="plan-numbers")
 
@@ -284,6 +283,7 @@ class PlanScreen(EntryScreen[Plan]):
     def _draw(self) -> None:
         """The sock worked out, with its measures; none while there is no sock."""
         sheet, knit, made = self.query_one(SockSheet), self.knit, self.working.made
+        self.query_one("#plan-result").border_title = f"The {self.working.called}"
         sheet.display = knit is not None and made is not None
         if knit is None or made is None:
             return

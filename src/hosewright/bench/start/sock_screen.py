@@ -19,6 +19,7 @@ from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer, Yarn
 from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.field import Field, to_choose
+from hosewright.phrases.lists import many
 from hosewright.planning import starting, strings
 from hosewright.session.steps.said import FEET_AT_RISK
 from hosewright.session.twins import turned_otherwise
@@ -34,8 +35,8 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.year import Promise
 
 SOCK = (
-    to_choose("plan", "Plan", "the sock it is", "p", "Choose a plan first."),
-    Field("which", "Crank", "its first sock, or the twin of one cranked", choices=(), blank="the first sock"),
+    to_choose("plan", "Plan", "what it is made by", "p", "Choose a plan first."),
+    Field("which", "Crank", "the first of the pair, or the twin of one cranked", choices=(), blank="the first"),
     Field("promise", "For the pair", "who it is promised to", choices=(), blank="none promised"),
 )
 
@@ -289,7 +290,8 @@ class StringScreen(SettingUp):
             sum(part.count for sock in self.chosen for part in sock.plan.parts if part.kind == kind)
             for kind in ("rows", "passes")
         )
-        self.say("\n".join([f"{len(self.chosen)} socks: {rows} rows and {passes} passes of working yarn.", *warned]))
+        made = many(len(self.chosen), planned.name_of_all(sock.plan for sock in self.chosen))
+        self.say("\n".join([f"{made}: {rows} rows and {passes} passes of working yarn.", *warned]))
 
     @property
     def touched(self) -> bool:

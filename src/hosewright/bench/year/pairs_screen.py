@@ -29,6 +29,7 @@ from hosewright.logbook.accounts.pairs import (
     yarn_cost,
 )
 from hosewright.logbook.records.corrected import restated
+from hosewright.logbook.records.planned import name_of
 from hosewright.paper.care_card import card_html, card_lines, care_card
 from hosewright.paper.report import PageSection
 from hosewright.paper.writing import write_print
@@ -168,7 +169,8 @@ class PairsScreen(ListScreen[None]):
             return
         sock = pair.next_sock
         if sock is None:
-            self.app.notify("Both socks of this pair are cranked.", markup=False)
+            both = f"Both {name_of(pair.plan)}s" if pair.plan else "Both"
+            self.app.notify(f"{both} of this pair are cranked.", markup=False)
         elif sock.session:
             self.app.open_session(sock.session)
         elif pair.plan is None:

@@ -16,7 +16,7 @@ from hosewright.craft.yarn import LOOP_MODEL_SHARE
 from hosewright.logbook.accounts.stock import LotStock, YarnStock, lot_words, stock_of
 from hosewright.logbook.accounts.stock import stocks as stocks  # where whoever needs the figures looks for them
 from hosewright.logbook.accounts.use import per_stitch, sock_mg
-from hosewright.logbook.records.planned import stripes
+from hosewright.logbook.records.planned import name_of_all, stripes
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.lists import listed
 
@@ -176,9 +176,10 @@ def _need(stock: YarnStock, plans: Sequence[Plan], factor: Measured, promises: f
             total = total + one_mg / MG_PER_G * socks * factor
         else:
             return None
-    what = {1: "the sock takes", 2: "the pair takes"}.get(len(plans), f"the {len(plans)} socks take")
+    name = name_of_all(plans)
+    what = {1: f"the {name} takes", 2: "the pair takes"}.get(len(plans), f"the {len(plans)} {name}s take")
     if weighed:
-        what = f"by the {'sock' if weighed == 1 else f'{weighed} socks'} weighed {what}"
+        what = f"by the {name if weighed == 1 else f'{weighed} {name}s'} weighed {what}"
     return Need(total, what, promises, frozenset(plan.id for plan in plans))
 
 

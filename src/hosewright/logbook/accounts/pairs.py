@@ -18,6 +18,7 @@ from hosewright.session.fold import fold
 from hosewright.session.results import pieces_of, worn_words
 from hosewright.session.standing import standing
 from hosewright.session.steps import CountPasses, CountRows, Wait, in_working_yarn, sock_of
+from hosewright.session.steps.tubes import plain_title
 from hosewright.session.words import done_words
 
 if TYPE_CHECKING:
@@ -171,7 +172,7 @@ def _stage(state: State, piece: Piece, last: int) -> tuple[Stage, str]:
         assert step is not None
         if piece.number and sock_of(step.id) != piece.number:  # its heel is opened once the string is off
             return "on the machine", "its heel to come"
-        name = step.title.partition(", sock ")[0]
+        name = plain_title(step.title)
         said = f", {done_words(step, state.count)}" if isinstance(step, CountRows | CountPasses) else ""
         return "on the machine", name[0].lower() + name[1:] + said
     dries = next((at for at, one in enumerate(state.head.steps) if isinstance(one, Wait)), len(state.head.steps))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from hosewright.craft.stock import Account, LedgerEntry, LedgerLine, account, ledger, socks_in, to_mg, together
 from hosewright.logbook.accounts.use import YarnTaken, sock_mg, yarn_taken
 from hosewright.logbook.file.errors import LogbookError
+from hosewright.logbook.records.planned import name_of
 from hosewright.logbook.records.shelf import Noted, Plan, Yarn
 from hosewright.logbook.records.year import Lot, Promise, Weighing
 from hosewright.phrases.lists import many
@@ -285,7 +286,8 @@ def _claim(
         return None
     plan = shelf.plans.get(promise.plan or "") or next((taken.plan for taken in begun if taken.plan), None)
     one_mg = sock_mg(plan, yarn) if plan else None
-    words = f"{promise.name}, {'both socks' if to_do == PAIR else 'one sock'}"
+    name = name_of(plan) if plan else "sock"
+    words = f"{promise.name}, {f'both {name}s' if to_do == PAIR else f'one {name}'}"
     return Claim(words, None if one_mg is None else to_do * one_mg, promise.id, plan.id if plan else "")
 
 

@@ -12,7 +12,7 @@ from hosewright.craft.loops import loop_length_mm
 from hosewright.craft.measured import measured, nominal
 from hosewright.craft.stock import Basis, LedgerEntry, prorated, split, to_mg
 from hosewright.craft.yarn import MM_G_PER_TEX, YarnPerStitch, tex_from, yarn_per_stitch
-from hosewright.logbook.records.planned import stripes
+from hosewright.logbook.records.planned import record_name, stripes
 from hosewright.session.events import Amended, Pressed, Recounted, Vouched
 from hosewright.session.fold import apply, fold
 from hosewright.session.observations import joined
@@ -234,7 +234,8 @@ def _one_mg(session: _Session, piece: Piece) -> int | None:
 
 
 def _title(record: SessionRecord, piece: Piece) -> str:
-    return f"sock {piece.number} of {record.title}" if piece.number else record.title
+    name = record_name(record, piece.number)
+    return f"{name} {piece.number} of {record.title}" if piece.number else record.title
 
 
 def _walked(

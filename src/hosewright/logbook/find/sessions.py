@@ -6,14 +6,17 @@ what ten do. Unfinished and waiting sessions stand on top whatever the order.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+import json
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple, get_args
 
+from hosewright.craft.tubes import tube_name
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.session.kinds import KINDS
+from hosewright.session.kinds import KINDS, kind_of
+from hosewright.session.steps.tubes import called
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from hosewright.logbook.file.store import Store
     from hosewright.logbook.find.wanted import Wanted
@@ -21,6 +24,8 @@ if TYPE_CHECKING:
 Order = Literal["began", "changed", "title", "yarn", "machine", "cylinder", "wearer", "kind", "status", "verdict"]
 ORDERS: tuple[Order, ...] = get_args(Order)
 PAGE = 50
+_AT_ONCE = 500
+_PLANS = "SELECT n, json_extract(record, '$.plan') AS plan FROM sessions WHERE json_valid(record) AND plan IS NOT NULL"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +53,20 @@ class Found:
     zone_min: int
     twin_of: str | None
     left_out: str
+    called: str = "sock"  # what a sock is; read beside the catalogue, of those on a page alone
+
+    @property
+    def kind_words(self) -> str:
+        """Its kind as lists name it: what is cranked to a plan is called what it is."""
+        return called(kind_of(self), self.called) if self.kind == "sock" else kind_of(self)
 
     def at(self, order: Order) -> int | str:
         """What stands in the column a list is ordered by."""
         return getattr(self, order)  # type: ignore[no-any-return]  # every order is a column of int or str
 
 
-_COLUMNS = ", ".join({"n": "c.session", "id": "s.id"}.get(field.name, f"c.{field.name}") for field in fields(Found))
+_READ = tuple(field.name for field in fields(Found) if field.name != "called")
+_COLUMNS = ", ".join({"n": "c.session", "id": "s.id"}.get(name, f"c.{name}") for name in _READ)
 _LISTED = f"SELECT {_COLUMNS} FROM catalogue c JOIN sessions s ON s.n = c.session"
 
 
@@ -81,6 +93,20 @@ def find(
         found += [Found(*row) for row in store.ask(f"{sql} LIMIT ?", *values, most - len(found))]
         if len(found) >= most:
             break
+    names = names_of(store, [one.n for one in found if one.kind == "sock"])
+    return [replace(one, called=names[one.n]) if one.n in names else one for one in found]
+
+
+def names_of(store: Store, which: Sequence[int]) -> dict[int, str]:
+    """What a knitter calls what is cranked in the sessions of these numbers, by their plans. Raises LogbookError."""
+    found: dict[int, str] = {}
+    for at in range(0, len(which), _AT_ONCE):
+        some = which[at : at + _AT_ONCE]
+        for n, told in store.ask(f"{_PLANS} AND n IN ({', '.join('?' * len(some))})", *some):
+            plan = json.loads(told)
+            parts = (part["name"] for part in plan.get("parts", ()))
+            heel, end = plan.get("heel", "short-row"), plan.get("end", "toe")
+            found[n] = tube_name(heel, end, plan.get("leg_mm") or 0.0, parts)
     return found
 
 

@@ -14,6 +14,7 @@ from hosewright.craft.measured import measured
 from hosewright.craft.spread import ASSUMED
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.gauges import course_of, dial_of, spread_of, tubes_of
+from hosewright.logbook.records.planned import record_name
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn, day_words
 from hosewright.phrases.times import local
 from hosewright.session.fold import fold
@@ -311,7 +312,7 @@ def _sock(record: SessionRecord, state: State, number: int, sock: StringSock | N
     grams = sock.plan.grams_per_pair if sock else None
     return SockLine(
         record.id,
-        f"{record.title}, sock {number}" if number else record.title,
+        f"{record.title}, {record_name(record, number)} {number}" if number else record.title,
         record.started_ms,
         record.zone_min,
         state.status,

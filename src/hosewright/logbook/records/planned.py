@@ -17,10 +17,10 @@ from hosewright.craft.turning import Side, Turning
 from hosewright.session.kinds import SEPARATOR_ROWS, kind_of
 from hosewright.session.procedures import PIECES, SockParts, steps_of
 from hosewright.session.results import cranked
-from hosewright.session.steps.tubes import called
+from hosewright.session.steps.tubes import MIXED, called
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.logbook.records.shelf import Plan
@@ -73,14 +73,26 @@ def is_tube(plan: Plan) -> bool:
 
 
 def name_of(plan: Plan) -> TubeName:
-    """What a knitter calls it. A plan kept by its parts alone has a leg when one of them is."""
-    leg = plan.leg_mm or float(any(part.name == "leg" for part in plan.parts))
-    return tube_name(plan.heel, plan.end, leg)
+    """What a knitter calls it."""
+    return tube_name(plan.heel, plan.end, plan.leg_mm or 0.0, (part.name for part in plan.parts))
 
 
-def record_kind(record: SessionRecord) -> str:
-    """The kind of a session in words; what is cranked to a plan is called what it is."""
-    return called(kind_of(record), name_of(record.plan)) if record.kind == "sock" and record.plan else kind_of(record)
+def record_kind(record: SessionRecord, sock: int = 0) -> str:
+    """The kind of a session in words, or of a ``sock`` of a string; what is cranked to a plan is called what it is."""
+    if sock:
+        return record_name(record, sock).capitalize()
+    return called(kind_of(record), record_name(record)) if record.kind == "sock" else kind_of(record)
+
+
+def record_name(record: SessionRecord, sock: int = 0) -> str:
+    """What a knitter calls what is cranked, or one ``sock`` of a string; of all of a string what each is called."""
+    return name_of_all([one.plan for number, one in record.each_sock.items() if sock in (0, number)])
+
+
+def name_of_all(plans: Iterable[Plan]) -> str:
+    """What all that is made by these plans is called; without any a sock."""
+    names = {name_of(plan) for plan in plans} or {"sock"}
+    return names.pop() if len(names) == 1 else MIXED
 
 
 def tube_toe(plan: Plan, carrier: Side = "left") -> Turning | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any
 
-from hosewright.session.steps import plain_id
+from hosewright.session.steps import plain_id, sock_of
 from hosewright.session.steps.afterthought import AFTERTHOUGHT
 from hosewright.session.steps.finishing import FINISHING
 from hosewright.session.steps.ribs import RIBS
@@ -105,7 +105,7 @@ def said_of(step_id: str, *, when: str = "") -> Said:
 
 def said_in(head: Head, step_id: str, *, when: str = "") -> Said:
     """What is said of a step of this session, with what is cranked in it called what it is."""
-    name = called_in(head)
+    name = called_in(head, sock_of(step_id))
     if not when and step_id == "try-on" and any(step.id == "chain-end" for step in head.steps):
         when = "open"
     said = said_of(step_id, when=when or head.kind)

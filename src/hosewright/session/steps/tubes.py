@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, get_args
 
 from hosewright.craft.tubes import TubeName
+from hosewright.session.steps import id_in
 from hosewright.session.steps.finishing import FINISHING
 from hosewright.session.steps.said import ALL_CRANKING, BLUNT, Said
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 
 _SOCK = re.compile(r"\b([Ss])ock(s?)\b")
 _TAKEN_OFF = re.compile(r"Take the (.+) off")
+_NUMBERED = re.compile(rf"(.+), ({'|'.join(get_args(TubeName))}) [1-9][0-9]?")
+MIXED = "piece"  # of a string with socks and other tubes
 
 
 def called(words: str, name: str) -> str:
@@ -24,8 +27,30 @@ def called(words: str, name: str) -> str:
     return _SOCK.sub(lambda found: (name.capitalize() if found[1] == "S" else name) + found[2], words)
 
 
-def called_in(head: Head) -> str:
-    """What is cranked in a session, as the title of the step that takes it off was frozen; else a sock."""
+def numbered(title: str, name: str, number: int) -> str:
+    """The title of a step of one of the socks, or of what is called ``name``, of a string: "Leg, wrister 2"."""
+    return f"{title}, {name} {number}"
+
+
+def plain_title(title: str) -> str:
+    """The title of a step without which one of a string it belongs to."""
+    found = _NUMBERED.fullmatch(title)
+    return found[1] if found else title
+
+
+def called_in(head: Head, sock: int = 0) -> str:
+    """What is cranked in a session, or as this ``sock`` of a string, by the titles frozen into its steps; else a sock.
+
+    Of a string as a whole what all in it are called, and ``MIXED`` where they differ.
+    """
+    if head.kind == "string":
+        begins = id_in(sock, "") if sock else "s"
+        titles = (step.title for step in head.steps if step.id.startswith(begins))
+        names = (found[2] for title in titles if (found := _NUMBERED.fullmatch(title)))
+        if sock:
+            return next(names, "sock")
+        every = set(names)
+        return (every.pop() if len(every) == 1 else MIXED) if every else "sock"
     title = next((step.title for step in head.steps if step.id == "take-off"), "")
     found = _TAKEN_OFF.fullmatch(title)
     return found[1] if found and found[1] in get_args(TubeName) else "sock"
