@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pytest
-from textual.widgets import Select
+from textual.widgets import OptionList, Select, Static
 
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.plan.screen import PlanNumbers, PlanScreen
 from hosewright.bench.widgets.panel import Panel
+from hosewright.craft import CraftError
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.shelf import Machine, Plan
 from hosewright.paper.crank_sheet import crank_sheet, sheet_page
@@ -25,7 +26,7 @@ from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows, Measure
 from hosewright.session.words import instruction
 from hosewright.settings.table import Settings
-from tests.bench.stage import MACHINE, Host, measure_tube, new_book, stock
+from tests.bench.stage import CYLINDER, MACHINE, YARN, Host, measure_tube, new_book, stock
 from tests.bench.test_plan import knit
 from tests.bench.test_snapshots import picture
 from tests.bench.test_whole_sock import keys, signs_in
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
     from textual.pilot import Pilot
 
     from hosewright.logbook.book import Logbook
+    from hosewright.logbook.records.sessions import SessionRecord
 
 
 async def choose(pilot: Pilot[None], name: str, downs: int) -> None:
@@ -174,6 +176,66 @@ def test_what_the_machines_record_rules_out_is_said_with_why(machine: Machine, t
         assert why in worked.missing
     else:
         assert worked.made is not None, worked.missing
+
+
+async def test_choices_that_are_ruled_out_are_struck_through_with_a_word_and_why(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    app.book.keep(MACHINE.model_copy(update={"ribber_set": "none", "crank_goes": "forwards only"}))
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, PlanScreen)
+        # The list of cuffs, opened: those of the ribber are struck through, and said to be ruled out.
+        screen.rows["cuff"].entry.focus()
+        await pilot.press("enter")
+        await pilot.pause()
+        listed = screen.rows["cuff"].entry.query_one(OptionList)
+        told = {str(one.prompt): one.prompt for one in listed.options}
+        struck = [words for words, prompt in told.items() if any("strike" in str(span.style) for span in prompt.spans)]
+        assert struck == [f"{words} - ruled out: no ribber" for words in ("rib with the ribber", "rib with a selvedge")]
+        assert "mock rib, hung" in told
+        await pilot.press("escape")
+        # F1 on the heel says which, and why; so does a line that is typed on.
+        for name, said in (
+            ("heel", "opened and turned last (the crank goes forwards only)"),
+            ("leg_rib", "without “latched” (no ribber)"),
+        ):
+            screen.rows[name].entry.focus()
+            await pilot.pause()
+            screen.go_help()
+            await pilot.pause()
+            shown = " ".join(str(part.render()) for part in app.screen.query(Static))
+            assert "Ruled out here:" in shown
+            assert said in shown
+            await pilot.press("escape")
+        await choose(pilot, "heel", 1)  # still to be chosen, and refused with why
+        assert screen.working.missing.startswith("Ruled out on The attic machine")
+        app.book.keep(MACHINE)  # as soon as the record says otherwise nothing is
+        screen._shelf.read_gauges()
+        screen.follow()
+        screen.rows["cuff"].entry.focus()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "rib with a selvedge" in picture(app)
+        assert "ruled out" not in picture(app)
+        assert "Ruled out" not in screen.rows["heel"].explained
+
+
+@pytest.mark.parametrize(("kind", "rib"), [("ribber", "1x1"), ("tube", "3x1"), ("tube", "3x1 latched")])
+def test_a_ribber_that_is_not_there_is_not_set_up(tmp_path: Path, kind: Literal["ribber", "tube"], rib: str) -> None:
+    def begin(machine: Machine) -> SessionRecord:
+        book = new_book(tmp_path / machine.ribber_set)
+        return starting.fresh(book, kind, machine, CYLINDER, YARN, dial=27, rows=60, separator_rows=8, rib=rib)
+
+    assert begin(MACHINE).rib == rib
+    if "latched" in rib:
+        assert begin(BARE).rib == rib
+    else:
+        with pytest.raises(CraftError, match="its record says that there is no ribber"):
+            begin(BARE)
 
 
 async def test_every_heel_stands_side_by_side_for_the_foot(tmp_path: Path) -> None:

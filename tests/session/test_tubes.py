@@ -3,23 +3,33 @@
 from __future__ import annotations
 
 import random
+import re
+from dataclasses import replace
 
 import pytest
 
 from hosewright.craft.cuffs import hung_hem
 from hosewright.craft.heels import EndKind, HeelAs
+from hosewright.craft.sock import plan_sock
 from hosewright.craft.tubes import plan_tube
 from hosewright.picture.cells import draw, standing
 from hosewright.picture.drawing import sock_svg
 from hosewright.picture.of_sock import Knitted, of_session, sock_shape
-from hosewright.session.procedures import SockParts, steps_of
+from hosewright.session.answers import asking
+from hosewright.session.commands import commands_at
+from hosewright.session.event_words import event_words
+from hosewright.session.events import Spoilt
+from hosewright.session.procedures import SockParts, steps_of, string_steps
+from hosewright.session.reasons import reason_of
 from hosewright.session.results import pieces_of
-from hosewright.session.steps import Head
-from hosewright.session.steps.tubes import called
+from hosewright.session.state import State
+from hosewright.session.steps import Head, Measure
+from hosewright.session.steps.tubes import MIXED, called, called_in, plain_title
 from hosewright.session.words import instruction, where_rows_begin
 from tests.session.test_heels import Cylinder
 from tests.session.test_strings import Run
 
+_SOCK = re.compile(r"\b[Ss]ocks?\b(?! yarn)")
 ENDS: tuple[EndKind, ...] = ("toe", "drawn up", "chained off")
 
 
@@ -101,3 +111,68 @@ def test_a_tube_is_drawn_to_scale_and_fills_row_by_row(end: EndKind, seed: int) 
 def test_words_about_a_sock_are_about_what_is_cranked(words: str, said: str) -> None:
     assert called(words, "footlet") == said
     assert called(words, "sock") == words
+
+
+WRISTER = plan_tube(
+    slots=64, rows_per_mm=0.4, stitches_per_mm=0.3, long_mm=150, end="chained off", cuff=hung_hem(64, 12)
+)
+FOOTLET = plan_sock(
+    slots=64,
+    rows_per_mm=0.4,
+    stitches_per_mm=0.3,
+    foot_length_mm=250,
+    cuff=hung_hem(64, 12),
+    heel_as=HeelAs("afterthought"),
+)
+WRISTER_PARTS = SockParts(WRISTER.sections, None, None, WRISTER.cuff, end="chained off", called="wrister")
+FOOTLET_PARTS = SockParts(
+    FOOTLET.sections, FOOTLET.heel, FOOTLET.toe, FOOTLET.cuff, afterthought=True, called="footlet"
+)
+
+
+def every_word(head: Head) -> list[str]:
+    """All that is said at any step of a session: title, what to do, why, what to look for, what is measured."""
+    found = []
+    for index, step in enumerate(head.steps):
+        state = State(head, index=index)
+        said = reason_of(state)
+        found += [step.title, instruction(state), said.why, said.look, said.wrong, said.cue]
+        found += [command.help for command in commands_at(state) if command.does in ("spoil", "leave_out")]
+        found += [item.label for item in step.fields] if isinstance(step, Measure) else []
+    return found
+
+
+@pytest.mark.parametrize("parts", [WRISTER_PARTS, FOOTLET_PARTS], ids=lambda one: one.called)
+def test_no_step_calls_a_footlet_or_a_wrister_a_sock(parts: SockParts) -> None:
+    for head in (
+        Head("s", "sock", steps_of(parts), 26, 64),
+        Head("t", "string", string_steps([parts] * 4), 26, 64),
+    ):
+        assert [words for words in every_word(head) if _SOCK.search(words)] == []
+        assert called_in(head) == parts.called
+        assert any(parts.called in words for words in every_word(head))
+
+
+def test_each_of_a_string_is_called_what_it_is() -> None:
+    plain = SockParts(FOOTLET.sections, FOOTLET.heel, FOOTLET.toe, FOOTLET.cuff, afterthought=True)
+    head = Head("t", "string", string_steps([WRISTER_PARTS, FOOTLET_PARTS, plain]), 26, 64)
+    assert [called_in(head, sock) for sock in (1, 2, 3)] == ["wrister", "footlet", "sock"]
+    assert called_in(head) == MIXED
+    titles = {step.id: step.title for step in head.steps}
+    assert (titles["s1-hem"], titles["s2-foot"], titles["s3-foot"]) == (
+        "Hem, wrister 1",
+        "Foot, footlet 2",
+        "Foot, sock 3",
+    )
+    assert titles["cut-apart"] == "Part the pieces"
+    assert [plain_title(titles[name]) for name in ("s1-hem", "s2-foot", "s3-foot", "cut-apart")] == [
+        *("Hem", "Foot", "Foot", "Part the pieces")
+    ]
+    run = Run(head)
+    run.on_to("s2-foot")
+    assert asking("spoil", run.state).words == "Why is this footlet spoilt? (it is cranked once more)"
+    assert event_words(Spoilt("a latch tore it"), run.state).words == "footlet spoilt, cranked again"
+    old = Head(
+        "o", "string", tuple(replace(one, title=f"{plain_title(one.title)}, sock 1") for one in head.steps), 26, 64
+    )
+    assert called_in(old, 1) == "sock"  # as they were frozen before each was called what it is

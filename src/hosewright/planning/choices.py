@@ -1,13 +1,19 @@
-"""What is chosen from a list for a plan: each choice declared once, and the lines that mean nothing with it."""
+"""What is chosen from a list for a plan: each choice declared once, the lines that mean nothing with it, and what the
+record of a machine rules out.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from hosewright.craft.cuffs import RIBS
 from hosewright.phrases.field import Field
+from hosewright.phrases.lists import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+    from hosewright.logbook.records.shelf import Machine
 
 USUAL_PATTERN = {"mock rib": "3x1", "mock rib single": "3x1", "ribber": "1x1", "ribber selvedge": "1x1"}
 RIBBED = tuple(USUAL_PATTERN)
@@ -133,3 +139,35 @@ def idle_lines(chosen: Mapping[str, str]) -> set[str]:
     if chosen["deepen"] == "none":
         idle.add("deeper")
     return idle
+
+
+NO_RIBBER = ("none", "no", "no ribber")  # as a machine's line for its ribber says it
+FORWARDS, _NO_RIBBER_HERE = "the crank goes forwards only", "no ribber"
+
+
+def cannot_be_chosen(machine: Machine | None) -> dict[str, dict[str, str]]:
+    """What the record of ``machine`` rules out: by the name of a line its values, or words of it, each with why."""
+    found: dict[str, dict[str, str]] = {}
+    if machine is None:
+        return found
+    if machine.crank_goes == "forwards only":
+        found["heel"] = {value: FORWARDS for _, value in HEEL.choices or () if value != "none"}
+        found["end"] = {"toe": FORWARDS}
+    if has_no_ribber(machine):
+        found["cuff"] = dict.fromkeys(("ribber", "ribber selvedge"), _NO_RIBBER_HERE)
+        ribs = f"the ribber's {listed(list(RIBS))} without “latched”"
+        found["leg_rib"] = found["instep_rib"] = {ribs: _NO_RIBBER_HERE}
+    return found
+
+
+def has_no_ribber(machine: Machine) -> bool:
+    """Whether its record says so."""
+    return machine.ribber_set.strip().casefold() in NO_RIBBER
+
+
+def without_ribber(machine: Machine) -> str:
+    """What a machine without a ribber rules out, and what goes without one."""
+    return (
+        f"Ruled out on {machine.name}: its record says that there is no ribber. A mock rib, or ribs such as “3x1 "
+        "latched”, need none."
+    )

@@ -20,6 +20,7 @@ from hosewright.craft.tubes import plan_tube, tube_name
 from hosewright.craft.turning import Turning, default_left_in_work, depth_rows
 from hosewright.logbook.records.shelf import Plan, PlannedCuff, PlannedPart, PlannedRib
 from hosewright.picture.of_sock import Knitted, ribbed_parts, sock_shape
+from hosewright.planning.choices import FORWARDS, cannot_be_chosen, has_no_ribber, without_ribber
 from hosewright.planning.fit import Fit, feet_of, fit_round, leg_round, leg_round_lines, where_tight
 from hosewright.planning.plan_lines import sock_fields
 from hosewright.planning.sock_lines import (
@@ -478,29 +479,22 @@ def usual_name(knit: Knit | None, wearer: Wearer | None, taken: Collection[str] 
     return next(one for one in (name, *numbered) if one not in taken)
 
 
-NO_RIBBER = ("none", "no", "no ribber")  # as a machine's line for its ribber says it
-
-
 def ruled_out(values: Values, machine: Machine | None) -> str:
     """Why this cannot be cranked on ``machine`` by what its record says, and what can; empty where it can."""
     if machine is None:
         return ""
-    turned = values.heel.kind != "none" or values.end == "toe"
-    if machine.crank_goes == "forwards only" and turned:
-        what = "heel and toe are turned" if values.heel.kind != "none" else "a toe is turned"
+    cannot = cannot_be_chosen(machine)
+    heel, end = values.heel.kind in cannot.get("heel", ()), values.end in cannot.get("end", ())
+    if heel or (end and values.heel.kind == "none"):
+        what = "heel and toe are turned" if heel else "a toe is turned"
         return (
-            f"Ruled out on {machine.name}: its record says that the crank goes forwards only, and {what} to and fro. "
+            f"Ruled out on {machine.name}: its record says that {FORWARDS}, and {what} to and fro. "
             "Choose a tube without a heel, drawn up or open at its end."
         )
     ribbed = (values.cuff is not None and values.cuff.kind == "ribber") or (
         values.rib is not None and values.rib.way == "ribber"
     )
-    if machine.ribber_set.strip().casefold() in NO_RIBBER and ribbed:
-        return (
-            f"Ruled out on {machine.name}: its record says that there is no ribber. A mock rib, or ribs such as “3x1 "
-            "latched”, need none."
-        )
-    return ""
+    return without_ribber(machine) if ribbed and has_no_ribber(machine) else ""
 
 
 def shape_of(made: Made, fabric: Fabric) -> Shape:

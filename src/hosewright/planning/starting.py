@@ -18,6 +18,7 @@ from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, Wearer, Ya
 from hosewright.logbook.records.year import Lot
 from hosewright.phrases.days import clock_day
 from hosewright.phrases.field import Field, to_choose, whole, words
+from hosewright.planning.choices import has_no_ribber, without_ribber
 from hosewright.planning.explanations import MORE
 from hosewright.planning.plan_lines import rib_line
 from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
@@ -156,6 +157,8 @@ def fresh(
     ``set_up`` is what else its record holds: weights, mast tension, the yarn's lot and where it begins.
     """
     ribbed = make_rib(cylinder.slots, *read_rib(rib)) if rib else None
+    if has_no_ribber(machine) and (kind == "ribber" or (ribbed is not None and ribbed.way == "ribber")):
+        raise CraftError(without_ribber(machine))
     if kind == "ribber":
         if ribbed is None or ribbed.way != "ribber":
             raise CraftError("Type a rib of the ribber's to try it with: 1x1, 2x1 or 3x1.")

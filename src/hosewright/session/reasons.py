@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from hosewright.session.beds import OFF, ribber_at
 from hosewright.session.state import State
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, in_working_yarn, plain_id
+from hosewright.session.steps import CountPasses, CountRows, DialTrial, id_in, in_working_yarn, plain_id
 from hosewright.session.steps.catalogue import NOTHING, said_in, said_of
 
 if TYPE_CHECKING:
@@ -27,11 +27,14 @@ def reason_of(state: State) -> Said:
     if step is None:
         return NOTHING
     if isinstance(step, CountPasses):
-        return said_of("passes", when=_stage(state, step)) if in_working_yarn(step) else said_of(step.id)
+        name, when = ("passes", _stage(state, step)) if in_working_yarn(step) else (plain_id(step.id), "")
+        return said_in(state.head, id_in(state.sock, name), when=when)
     if isinstance(step, DialTrial):
         return said_of("trial", when="found" if state.search.found else "stopped" if state.search.stopped else "")
     if isinstance(step, CountRows) and step.out_of_work and plain_id(step.id) in _RIBBED:
-        return said_of(step.id, when="ladders" if ribber_at(state.head.steps, state.index) == OFF else "ribbed")
+        return said_in(
+            state.head, step.id, when="ladders" if ribber_at(state.head.steps, state.index) == OFF else "ribbed"
+        )
     if plain_id(step.id) == "cuff":
         return said_in(state.head, "cuff", when=f"after {_set_up_by(state)}")
     return said_in(state.head, step.id)

@@ -344,5 +344,7 @@ def _planned(plan: Plan, state: State, number: int) -> list[str]:
     lines = [f"- Planned: {planned_rows(plan)}; a pair from {plan.metres_per_pair:.0f} m of yarn{grams}."]
     masses = state.values(id_in(number, "mass"))
     if masses and plan.grams_per_pair is not None:
-        lines.append(f"- This {name_of(plan)} weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned.")
+        lines.append(
+            f"- This {name_of(plan)} weighs {show_mass(masses[-1])}; {plan.grams_per_pair / 2:.1f} g was planned."
+        )
     return lines

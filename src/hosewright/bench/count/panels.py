@@ -120,7 +120,14 @@ class WordsPanel(Vertical):
         def fill(width: int, _height: int) -> list[Row]:
             return [*needle_rows(state, width), meaning_row(state, width)]
 
+        def fit() -> None:  # the reasons below come first
+            reasons = self.screen.query_one(ReasonPanel)
+            if self.app.settings.step_by_step and reasons.region.bottom > reasons.parent.region.bottom:
+                panel.display = False
+
         panel.show_panel(indented(fill), f"CYLINDER · {state.head.slots} needles")
+        if panel.display:
+            self.call_after_refresh(fit)
 
     def _show_ahead(self, state: State, above: Fill) -> None:
         """What to look for before it is done and what comes after, where nothing else says so."""

@@ -20,7 +20,7 @@ from hosewright.logbook.records.shelf import Plan, Wearer
 from hosewright.phrases.lists import aligned
 from hosewright.picture.dyed import dyed
 from hosewright.picture.of_sock import in_short, measures
-from hosewright.planning.choices import USUALLY_CHOSEN, idle_lines
+from hosewright.planning.choices import USUALLY_CHOSEN, cannot_be_chosen, idle_lines
 from hosewright.planning.gauges import NO_GAUGE, PlanShelf, gauge_words
 from hosewright.planning.plan_lines import GAUGE, WEARER, WITHOUT, sock_fields, usual_texts
 from hosewright.planning.sock import Working, shape_of, to_plan, usual_name, work_out
@@ -116,6 +116,9 @@ def _labelled(lines: Sequence[Labelled]) -> str:
 
 def _under(heading: str, text: str) -> str:
     return f"{heading}\n{text}" if text else ""
+
+
+_MAY_BE_RULED_OUT = ("cuff", "leg_rib", "instep_rib", "heel", "end")  # by what the machine's record says
 
 
 class PlanScreen(EntryScreen[Plan]):
@@ -257,6 +260,9 @@ class PlanScreen(EntryScreen[Plan]):
                 self._fill_for_wearer()
             else:
                 self._fill_for_choices()
+        cannot = cannot_be_chosen(self.knit.cranked_on if self.knit else None)
+        for name in _MAY_BE_RULED_OUT:
+            self.rows[name].rule_out(cannot.get(name, {}))
         wearer, settings = self.wearer, self.app.settings
         self.working = work_out(self.typed, self.knit, wearer, settings.length_unit, self._shelf.worn(wearer))
         self.rows["name"].propose(self._usual_name())

@@ -40,6 +40,7 @@ from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import BROAD
 from hosewright.logbook.records.shelf import problems
 from hosewright.phrases.field import NOTHING, FieldError
+from hosewright.phrases.lists import listed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -120,6 +121,11 @@ def _shown(options: Iterable[tuple[str, Any]]) -> list[tuple[str, Any]]:
     return [(cast("str", Text(words, no_wrap=True)), value) for words, value in options]
 
 
+def _struck(words: str, why: str) -> Text:
+    """An option that is ruled out: struck through, and said so with why, for who sees no stroke."""
+    return Text.assemble((words, "strike"), f" - ruled out: {why}", no_wrap=True)
+
+
 class LineValidator(Validator):
     """Textual's validator round ``judge``, which gives the sentence that says what is wrong, or nothing."""
 
@@ -154,6 +160,7 @@ class EntryRow(Vertical):
         # What the program put there: whatever else stands there somebody typed or chose.
         self.filled: Any = field.say(first) if field.choices is None else first
         self.wrong = ""
+        self._ruled_out: Mapping[Any, str] = {}
         self._problem = Static("", classes="form-problem", markup=False)
 
     def compose(self) -> ComposeResult:
@@ -216,6 +223,28 @@ class EntryRow(Vertical):
             self.entry.value = chosen
         if self.entry.selection != before:
             self.filled = self.entry.selection
+
+    def rule_out(self, why: Mapping[Any, str]) -> None:
+        """Show of each value why it cannot be chosen here; of a line to type on, the words of what cannot."""
+        if why == self._ruled_out:
+            return
+        self._ruled_out = dict(why)
+        if isinstance(self.entry, Pick) and self.field.choices:
+            chosen = self.entry.selection
+            told = [
+                (_struck(words, why[value]) if value in why else Text(words, no_wrap=True), value)
+                for words, value in self.field.choices
+            ]
+            with self.prevent(Select.Changed):
+                self.entry.set_options(told)
+                self.entry.value = Select.NULL if chosen is None else chosen
+
+    @property
+    def explained(self) -> str:
+        """All there is to say about the line, and what is ruled out on it."""
+        said = (f"{self.field.say(value)} ({why})" for value, why in self._ruled_out.items())
+        out = listed(list(said), "and")
+        return f"{self.field.explained} Ruled out here: {out}." if out else self.field.explained
 
     def say(self, sentence: str) -> None:
         """Show what is wrong, or with an empty sentence that nothing is."""
@@ -354,8 +383,8 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
     def _told(self, event: DescendantFocus) -> None:
         row = self._row_of(event.widget)
         for told in self.query("#form-told").results(Static):
-            others = [other.field.explained for other in self.rows.values() if other is not row and other.display]
-            told.update(Text.assemble((row.field.explained, "bold"), *(f"\n\n{one}" for one in others)) if row else "")
+            others = [other.explained for other in self.rows.values() if other is not row and other.display]
+            told.update(Text.assemble((row.explained, "bold"), *(f"\n\n{one}" for one in others)) if row else "")
             told.set_class(row is not None, "-told")
 
     @on(Input.Blurred)
@@ -436,7 +465,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
     def go_help(self) -> None:
         """The line one is on, the screen, and its keys."""
         row = next((row for row in self.rows.values() if row.has_focus_within), None)
-        said = [*([row.field.explained] if row is not None else []), self.EXPLAIN]
+        said = [*([row.explained] if row is not None else []), self.EXPLAIN]
         self.app.push_screen(HelpScreen("This screen", bound_commands(self), "\n\n".join(said), self.TOPIC))
 
 
