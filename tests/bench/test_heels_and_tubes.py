@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, cast
 
 import pytest
 from textual.widgets import OptionList, Select, Static
@@ -34,6 +34,7 @@ from tests.bench.test_whole_sock import keys, signs_in
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from rich.text import Text
     from textual.pilot import Pilot
 
     from hosewright.logbook.book import Logbook
@@ -193,7 +194,7 @@ async def test_choices_that_are_ruled_out_are_struck_through_with_a_word_and_why
         await pilot.press("enter")
         await pilot.pause()
         listed = screen.rows["cuff"].entry.query_one(OptionList)
-        told = {str(one.prompt): one.prompt for one in listed.options}
+        told = {str(one.prompt): cast("Text", one.prompt) for one in listed.options}
         struck = [words for words, prompt in told.items() if any("strike" in str(span.style) for span in prompt.spans)]
         assert struck == [f"{words} - ruled out: no ribber" for words in ("rib with the ribber", "rib with a selvedge")]
         assert "mock rib, hung" in told
@@ -211,6 +212,7 @@ async def test_choices_that_are_ruled_out_are_struck_through_with_a_word_and_why
             assert "Ruled out here:" in shown
             assert said in shown
             await pilot.press("escape")
+        screen.rows["foot"].entry.value = "25 cm"
         await choose(pilot, "heel", 1)  # still to be chosen, and refused with why
         assert screen.working.missing.startswith("Ruled out on The attic machine")
         app.book.keep(MACHINE)  # as soon as the record says otherwise nothing is

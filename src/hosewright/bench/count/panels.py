@@ -122,7 +122,10 @@ class WordsPanel(Vertical):
 
         def fit() -> None:  # the reasons below come first
             reasons = self.screen.query_one(ReasonPanel)
-            if self.app.settings.step_by_step and reasons.region.bottom > reasons.parent.region.bottom:
+            if (
+                self.app.settings.step_by_step
+                and reasons.region.bottom > self.screen.query_one(StepPanels).region.bottom
+            ):
                 panel.display = False
 
         panel.show_panel(indented(fill), f"CYLINDER · {state.head.slots} needles")
