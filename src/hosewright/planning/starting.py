@@ -49,7 +49,15 @@ NO_WAY = "How an empty cylinder is begun on {} is not noted yet: type it in the 
 LOOKED_THROUGH = 60  # sessions, for what was hung and set on this machine last
 MOST_COLOURS = 6  # of a pair's stripes that are asked for their lots; ours
 COLOURS = tuple(
-    Field(f"colour_lot_{n}", f"Colour {n}", "of the stripes", choices=(), blank="off the dye lot above")
+    Field(
+        f"colour_lot_{n}",
+        f"Colour {n}",
+        "of the stripes",
+        choices=(),
+        blank="off the dye lot above",
+        more="This colour can come off a lot of its own, of any yarn in the stock: its share of the sock is taken from "
+        "there. The only lot of a yarn that pictures show in just this colour is chosen already.",
+    )
     for n in range(1, MOST_COLOURS + 1)
 )
 THREAD = Field("thread_lot", "Thread's lot", "for heel and toe", choices=(), blank="none: not counted in the stock")
