@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import pytest
 
 from hosewright.craft import CraftError
 from hosewright.craft.heels import (
+    USUAL_HEEL,
     HeelAs,
     heel_half_words,
     on_needles,
@@ -18,7 +19,11 @@ from hosewright.craft.heels import (
     usual_gusset,
     wide_heel,
 )
+from hosewright.craft.sock import plan_sock
 from hosewright.craft.turning import Turning, depth_rows
+
+if TYPE_CHECKING:
+    from hosewright.craft.sock import SockPlan
 
 HALF = Turning(30, 10)
 
@@ -139,3 +144,52 @@ def test_where_the_heel_lies_is_said_by_its_needles() -> None:
     assert "the half's own are 7 to 36" in said
     assert "counted anew from 1 to 30" in said
     assert "A row begins and ends 8 stitches before that." in said
+
+
+def planned(heel: HeelAs = USUAL_HEEL, tube_mm: float = 160.0, **more: Any) -> SockPlan:
+    told = {"slots": 60, "rows_per_mm": 0.42, "stitches_per_mm": 0.32, "tube_length_mm": tube_mm, "heel_as": heel}
+    return plan_sock(**(told | more))
+
+
+def test_a_sock_with_a_wide_heel_says_where_its_toe_is_and_what_grows() -> None:
+    """By hand: 36 needles to 12 are 24 rows, 4 more than 30 to 10; the toe is on 4 to 33 of the heel's needles."""
+    said = planned(HeelAs(needles=36)).notes
+    assert any(
+        note.startswith("This heel is 4 rows deeper than a short-row heel over half: the foot keeps") for note in said
+    )
+    assert (
+        "The toe is turned on half, on needles 4 to 33 of the heel's: 3 stitches lead into it, and 57 after it "
+        in " ".join(said)
+    )
+    by_foot = planned(HeelAs(needles=36), tube_length_mm=None, foot_length_mm=256.0).notes
+    assert any("half: the foot gets 4 rows fewer" in note for note in by_foot)
+    assert not any("deeper than" in note for note in planned().notes)
+
+
+def test_a_sock_with_an_afterthought_heel_says_how_its_place_is_kept() -> None:
+    plan = planned(HeelAs("afterthought"), slots=61, leg_mm=100.0)
+    assert [section.name for section in plan.sections] == ["leg", "foot", "toe", "heel"]
+    assert any(
+        note.startswith("2 passes of waste yarn over the heel half keep the heel's place")
+        and "30 loops below them and 30 or 29 above" in note
+        for note in plan.notes
+    )
+
+
+def test_a_row_that_heel_and_toe_split_is_said_with_its_stitches() -> None:
+    said = " ".join(planned(part_row=8).notes)
+    assert (
+        "8 stitches lead into the heel and 52 complete it afterwards, as the foot's first; its last is split by" in said
+    )
+    assert "The toe is turned on half" not in said
+    said = " ".join(planned(HeelAs(needles=36), part_row=57).notes)  # the toe begins where rows do
+    assert "57 stitches lead into the heel and 3 complete it afterwards, as the foot's first. Where" in said
+    assert "on needles 4 to 33 of the heel's. " in said + " "
+    assert "lead into it" not in said
+
+
+def test_a_part_row_needs_two_rows_of_foot() -> None:
+    assert planned(part_row=8, tube_mm=4.8).foot_rows == 2
+    with pytest.raises(CraftError, match="two rows of foot or more"):
+        planned(part_row=8, tube_mm=2.4)
+    assert planned(tube_mm=2.4).foot_rows == 1

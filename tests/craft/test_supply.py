@@ -9,6 +9,7 @@ from hosewright.craft import CraftError
 from hosewright.craft.measured import measured
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.craft.supply import SURE_REACH, leg_of_ball, wind_off, yarn_for
+from hosewright.craft.yarn import yarn_per_stitch
 
 ROWS = 0.42
 
@@ -94,3 +95,13 @@ def test_bad_supplies_are_refused() -> None:
     ):  # fmt: skip
         with pytest.raises(CraftError):
             bad()
+
+
+def test_a_need_known_exactly_is_had_or_not() -> None:
+    """A yarn per stitch that a scale without an error gave: 12.5 mm of 250 tex."""
+    exact = yarn_per_stitch(measured(12.5, 0.0), 250.0, measured(12.5 * 250e-6, 0.0))
+    grams = yarn_for(sock(60), exact, 400.0).grams_per_pair
+    assert grams == pytest.approx(2 * sock(60).stitches_per_sock * 12.5e-3 * 0.25)
+    for more, chance, said in ((-0.01, 0.0, False), (0.01, 1.0, True)):
+        need = yarn_for(sock(60), exact, 400.0, grams + more)
+        assert (need.chance_enough, need.enough) == (chance, said)

@@ -18,10 +18,13 @@ from hosewright.craft.units import (
     G_PER_POUND,
     MM_PER_INCH,
     factor,
+    length_plus_minus,
+    plus_minus,
     read_length,
     read_mass,
     read_number,
     read_whole,
+    show_alike,
     show_length,
     show_mass,
     show_number,
@@ -231,3 +234,26 @@ def test_a_fraction_that_can_be_read_one_way_only_is_taken() -> None:
     assert read_length("5/8 in") == pytest.approx(15.875)
     assert read_length("9/8 in") == pytest.approx(28.575)
     assert read_length("10/4 in") == pytest.approx(63.5)
+
+
+def test_a_length_with_its_error_is_cut_where_the_error_stops_meaning_anything() -> None:
+    # By hand: 115 mm are 4.5276 in and 0.5 mm 0.0197; an error that begins with 1 keeps a second figure.
+    assert length_plus_minus(115.0, 0.5, "in") == "4.528 ± 0.020 in"
+    assert length_plus_minus(115.0, 0.6, "in") == "4.53 ± 0.02 in"
+    assert length_plus_minus(115.0, 1.5, "mm") == "115.0 ± 1.5 mm"
+    assert length_plus_minus(115.0, 20.0, "mm") == "115 ± 20 mm"
+    assert length_plus_minus(149.225, 0.0, "in") == "5 7/8 in"
+    assert plus_minus(10.3, 0.04) == "10.30 ± 0.04"
+    assert plus_minus(10.3, 0.0) == "10.3"
+    assert plus_minus(10.3, 4.0, 1) == "10.3 ± 4.0"
+
+
+def test_lengths_of_one_sentence_are_alike() -> None:
+    assert show_alike([149.225, 127.0]) == ["5 7/8 in", "5 in"]
+    assert show_alike([149.225, 148.0]) == ["5.88 in", "5.83 in"]  # a sixteenth is 1.59 mm, and 148 lies between two
+    assert show_alike([149.2, 148.0], "cm") == ["14.9 cm", "14.8 cm"]
+    for mm in (float("nan"), float("inf")):
+        with pytest.raises(CraftError, match="finite"):
+            show_length(mm)
+    with pytest.raises(CraftError, match="not “ell”"):
+        show_length(100.0, "ell")
