@@ -147,7 +147,13 @@ def test_where_the_heel_lies_is_said_by_its_needles() -> None:
 
 
 def planned(heel: HeelAs = USUAL_HEEL, tube_mm: float = 160.0, **more: Any) -> SockPlan:
-    told = {"slots": 60, "rows_per_mm": 0.42, "stitches_per_mm": 0.32, "tube_length_mm": tube_mm, "heel_as": heel}
+    told: dict[str, Any] = {
+        "slots": 60,
+        "rows_per_mm": 0.42,
+        "stitches_per_mm": 0.32,
+        "tube_length_mm": tube_mm,
+        "heel_as": heel,
+    }
     return plan_sock(**(told | more))
 
 

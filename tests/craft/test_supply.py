@@ -102,6 +102,7 @@ def test_a_need_known_exactly_is_had_or_not() -> None:
     exact = yarn_per_stitch(measured(12.5, 0.0), 250.0, measured(12.5 * 250e-6, 0.0))
     grams = yarn_for(sock(60), exact, 400.0).grams_per_pair
     assert grams == pytest.approx(2 * sock(60).stitches_per_sock * 12.5e-3 * 0.25)
+    assert grams is not None
     for more, chance, said in ((-0.01, 0.0, False), (0.01, 1.0, True)):
         need = yarn_for(sock(60), exact, 400.0, grams + more)
         assert (need.chance_enough, need.enough) == (chance, said)
