@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import random
 import re
 import subprocess
 import sys
 import textwrap
+from bisect import bisect_right
 from types import SimpleNamespace
 from typing import TYPE_CHECKING
 
@@ -151,7 +153,8 @@ class Board:
         return self
 
     def value(self) -> int:
-        return int(not any(begins <= self.now_ms < ends for begins, ends in self.closes))
+        last = bisect_right(self.closes, (self.now_ms, math.inf)) - 1
+        return int(last < 0 or self.now_ms >= self.closes[last][1])
 
     def _init(self, keyboard: object, *, builtin_driver: bool) -> None:
         self.ready = keyboard is self and builtin_driver
