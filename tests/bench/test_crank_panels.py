@@ -26,7 +26,7 @@ from hosewright.bench.past.replay_screen import ReplayScreen
 from hosewright.bench.widgets.bigtext import AWAY, DOWN, REST, UNSURE, UP, drawn, width_of
 from hosewright.bench.widgets.keybar import GAP, KeyBar, if_room, in_lines
 from hosewright.bench.widgets.line import Sheet, Steady
-from hosewright.bench.widgets.panel import Panel, cut, framed, row_width
+from hosewright.bench.widgets.panel import Panel, cut, framed, row_width, wrapped
 from hosewright.counting.from_the_record import Watched
 from hosewright.counting.keymap import at_the_foot, commands_for
 from hosewright.session.cues import Cue
@@ -556,3 +556,10 @@ def test_the_help_shows_the_needles_as_they_are_drawn() -> None:
     signs = {sign for passes in (5, 24) for sign in text(needle_rows(heel(passes), 116))[0]} - set(" Y▶◀")
     assert {"┃", "▔", "▲", "▼"} <= signs
     assert all(f"{sign} " in OPENINGS["counting"] for sign in signs)
+
+
+@pytest.mark.parametrize("width", [12, 1, 0, -3])
+def test_words_are_wrapped_into_a_panel_that_has_no_width_left(width: int) -> None:
+    rows = wrapped("Hang the\nweights", width)
+    assert "".join(text for row in rows for text, _ in row).replace(" ", "") == "Hangtheweights"
+    assert all(len(text) <= max(1, width) for row in rows for text, _ in row)

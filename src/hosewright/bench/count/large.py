@@ -131,7 +131,7 @@ def _count_above_its_sign(told: CountWords, height: int, hollow: bool) -> list[B
     count, sign = drawn(told.number, hollow=hollow), drawn(told.sign, hollow=hollow)
     beside = len(sign[0]) + 1
     room = max(len(count[0]), beside + max(map(len, told.state.split()))) - beside
-    words = [*wrap(told.state, room), *(words for words in told.words if len(words) <= room)]
+    words = [*wrap(told.state, max(1, room)), *(words for words in told.words if len(words) <= room)]
     return [(0, 0, count, ""), (0, LINES + 1, sign, ""), (beside, LINES + 1, words[:LINES], "bold")]
 
 
@@ -243,7 +243,7 @@ def _with_cue(
         lines = [*wrapped, *words][:LINES]
         if len(wrapped) <= LINES and max(map(len, lines), default=0) <= width - beside:
             return [*blocks, (x, height - LINES, large, style), (beside, height - LINES, lines, "bold")]
-    lines = [*wrap(said, room), *words]
+    lines = [*wrap(said, max(1, room)), *words]
     top = y if height >= y + LINES + 1 + len(lines) else 0  # the target stands in the title, too
     if room >= max(len(large[0]), LEAST_BESIDE) and height >= top + LINES + 1 + len(lines):
         shown = blocks if top == y else blocks[:1]

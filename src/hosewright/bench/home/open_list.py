@@ -88,7 +88,9 @@ def _lines(
         name = f"next-open:{item.session}" if item.doing == "open" else f"next:{number}"
         begins = "  Next: " if standing and look.short and not at else "  "
         words = f"{begins}{item.words}"
-        lines.append((_cut(Text(words), width) if look.short else Text(f"\n{INDENT}".join(wrap(words, width))), name))
+        lines.append(
+            (_cut(Text(words), width) if look.short else Text(f"\n{INDENT}".join(wrap(words, max(1, width)))), name)
+        )
     return lines
 
 

@@ -63,9 +63,9 @@ def cut(row: Row, width: int) -> list[Run]:
 def wrapped(words: str, width: int, style: str = "", *, indent: str = "") -> tuple[Row, ...]:
     """``words`` as rows of ``width`` cells, ``indent`` before all but the first of each line; none without words.
 
-    Most stand as they stood at the press before.
+    Most stand as they stood at the press before. While a terminal is drawn narrow, a panel may have no width left.
     """
-    lines = (line for part in words.splitlines() for line in wrap(part, width, subsequent_indent=indent))
+    lines = (line for part in words.splitlines() for line in wrap(part, max(1, width), subsequent_indent=indent))
     return tuple(((line, style),) for line in lines)
 
 
