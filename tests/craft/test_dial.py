@@ -96,3 +96,11 @@ def test_where_the_dial_goes_and_how_far() -> None:
     assert dial_distance(1, 1) == "a full turn"
     with pytest.raises(CraftError):
         dial_place(-1, 4)
+
+
+@pytest.mark.parametrize(
+    ("text", "per_turn", "clicks"),
+    [("6 turns", 4, 24), ("6 turns", None, None), ("27 clicks", None, 27), ("zero", None, 0), ("at zero", 4, 0)],
+)
+def test_turns_are_clicks_only_where_somebody_counted_them(text: str, per_turn: int | None, clicks: int | None) -> None:
+    assert clicks_typed(text, per_turn) == clicks

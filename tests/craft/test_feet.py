@@ -309,3 +309,28 @@ def test_a_width_nobody_knows_is_refused(text: str, said: str) -> None:
 def test_a_scale_nobody_knows_is_refused() -> None:
     with pytest.raises(CraftError, match="no shoe-size scale called “paris”"):
         from_size("paris", 42.0)
+
+
+def test_each_estimate_is_its_line_and_stands_only_where_feet_were_sampled() -> None:
+    """By hand from the lines' own figures: slope times what was taped, and the intercept, in mm.
+
+    Both ends are the shortest and the longest foot of the sample (ANSUR II), and a millimetre past them there is none.
+    """
+    lines = (
+        (calf_estimate(250.0, "men"), 389.385, 23.34),
+        (calf_estimate(230.0, "women"), 375.818, 23.68),
+        (ankle_estimate(250.0, "men"), 227.78, 10.71),
+        (ankle_estimate(230.0, "women"), 217.154, 12.02),
+        (girth_estimate(260.0, "men"), 245.42, 10.38),
+        (girth_estimate(240.0, "women"), 224.508, 9.37),
+    )
+    for found, mm, spread in lines:
+        assert found is not None
+        assert found.mm == pytest.approx(mm, abs=0.001)
+        assert found.value.std_dev == pytest.approx(spread, abs=0.001)
+    ends: tuple[tuple[Literal["men", "women"], float, float], ...] = (("men", 216, 323), ("women", 198, 286))
+    for sex, low, high in ends:
+        assert girth_estimate(low, sex) is not None
+        assert girth_estimate(high, sex) is not None
+        assert girth_estimate(low - 1, sex) is None
+        assert girth_estimate(high + 1, sex) is None

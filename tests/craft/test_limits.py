@@ -22,7 +22,7 @@ from hosewright.craft.fit import CylinderSize, check_girth, wanted_circumference
 from hosewright.craft.gauge import Gauge, Readings, measure_gauge
 from hosewright.craft.leg import leg_fits, leg_length
 from hosewright.craft.loops import draw_mm
-from hosewright.craft.measured import measured
+from hosewright.craft.measured import measured, tape_part
 from hosewright.craft.response import TubeReading, click_for, fit_response
 from hosewright.craft.shoes import from_size, read_size, sizes
 from hosewright.craft.sock import plan_sock
@@ -156,3 +156,8 @@ def test_what_nearly_goes_round_is_six_slots_or_two_needles_away() -> None:
     assert evenness(60, nine).patterns == ("10x2", "8x2", "9x1")  # twelve, ten and ten
     assert evenness(54, nine).patterns == ("7x2",)  # nine, two away
     assert evenness(56, nine).patterns == ()  # 6x2 is eight, three away
+
+
+def test_the_tapes_part_is_in_whole_rows_from_one_row_on() -> None:
+    said = [tape_part(rows) for rows in (None, 0.0, 0.44, 0.94, 0.95, 1.4, 2.6)]
+    assert said == ["", *(f", ± {rows} of it from the tape" for rows in ("0", "0.4", "0.9", "1", "1", "3"))]

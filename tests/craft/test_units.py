@@ -257,3 +257,13 @@ def test_lengths_of_one_sentence_are_alike() -> None:
             show_length(mm)
     with pytest.raises(CraftError, match="not “ell”"):
         show_length(100.0, "ell")
+
+
+@pytest.mark.parametrize(
+    ("text", "number"), [("45/5", 9.0), ("48/8", 6.0), ("49/8", 6.125), ("5/8", 0.625), ("10/8", 1.25)]
+)
+def test_only_a_fraction_that_lost_its_space_can_be_read_two_ways(text: str, number: float) -> None:
+    """Of "48/8" nobody means 4 8/8, and of "10/8" nobody 1 0/8."""
+    assert read_number(text, what="width", least=0, most=60) == pytest.approx(number)
+    with pytest.raises(CraftError, match=r"could be read two ways: type 4 5/8 or 5\.625"):
+        read_number("45/8", what="width", least=0, most=60)

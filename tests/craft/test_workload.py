@@ -147,3 +147,11 @@ def test_a_week_holds_what_is_due_and_its_days_add_up(dues: list[Due], pace: Own
     assert (held.passed is not None) == any(need > minutes for need in needs)
     one_by_one = [need_for(due.work, pace) for due in this_week if due.work is not None]
     assert held.need.cranking == pytest.approx(sum(one.cranking for one in one_by_one if one is not None), abs=1e-6)
+
+
+def test_without_a_pace_only_work_off_the_crank_has_a_time() -> None:
+    assert need_for(Work(rows=1), OwnPace()) is None
+    assert need_for(Work(passes=1), OwnPace()) is None
+    need = need_for(Work(socks=2), OwnPace(), 15.0)
+    assert need is not None
+    assert need.off_crank == 30.0
