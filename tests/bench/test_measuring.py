@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 from textual.widgets import Input, Static
 
 from hosewright.bench.app import Bench
+from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.measuring import far_off_words, gauge_words
 from hosewright.logbook.records.shelf import Wearer
 from hosewright.session import events as ev
+from hosewright.session.steps import Measure
 from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, record, rows
 
@@ -234,3 +237,13 @@ async def test_a_tall_terminal_shows_what_is_measured(lines: int, shown: bool, p
         await measured.type()
         await measured.type("3.7")
         assert ("GAUGE SO FAR" in where.plain) is shown
+
+
+async def test_fields_that_come_when_the_bench_is_left_are_not_put_up(book: Logbook, bench: Measured) -> None:
+    live = await bench.open(book, "tube", "after-wash")
+    panel = bench.app.screen.query_one(MeasurePanel)
+    (once,) = (step for step in live.state.head.steps if step.id == "after-wash")
+    assert isinstance(once, Measure)
+    await panel.remove()
+    await panel.lay_out(replace(once, fields=once.fields[:1]), Settings())
+    assert bench.app._exception is None

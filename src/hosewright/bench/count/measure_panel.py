@@ -25,6 +25,7 @@ from hosewright.session.words import instruction, label_of
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
+    from textual.widget import Widget
 
     from hosewright.bench.widgets.line import Row
     from hosewright.logbook.live import Live
@@ -108,7 +109,10 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         self._fields = step.fields
         self._settings = settings
         await self.query(".line, .wrong").remove()
+        if not self.is_attached:  # the bench was left meanwhile
+            return
         gauge = self.query_one("#gauge-now")
+        rows: list[Widget] = []
         for item in step.fields:
             line = Horizontal(
                 Static(label_of(item), classes="label", markup=False),
@@ -116,10 +120,10 @@ class MeasurePanel(VerticalScroll, can_focus=False):
                 Static("", classes="got", id=f"got-{item.id}", markup=False),
                 classes="line",
             )
-            await self.mount(line, before=gauge)
             wrong = Static("", classes="wrong", id=f"wrong-{item.id}", markup=False)
             wrong.display = False
-            await self.mount(wrong, before=gauge)
+            rows += [line, wrong]
+        await self.mount(*rows, before=gauge)
         self.query_one(f"#in-{step.fields[0].id}", Input).focus()
 
     def show(self, live: Live, *, step_by_step: bool = False) -> None:
