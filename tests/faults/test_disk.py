@@ -314,6 +314,10 @@ def test_network_drives_are_told_by_their_file_system(monkeypatch: pytest.Monkey
     assert network_drive(Path(path)) == kind
 
 
+def test_a_name_that_no_path_can_have_is_on_no_network_drive() -> None:
+    assert network_drive(Path("a\0b")) == ""
+
+
 def test_this_test_is_not_on_a_network_drive(tmp_path: Path) -> None:
     assert network_drive(tmp_path) == ""
     with pytest.raises(LogbookError):
