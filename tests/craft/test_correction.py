@@ -62,6 +62,9 @@ def test_a_sock_that_was_right_confirms_what_it_was_planned_with() -> None:
 def test_words_without_a_measure_count_less() -> None:
     said, taped = learn([SockVerdict(length="too long")]), learn([SockVerdict(length="too long", length_mm=6.0)])
     assert taped.length_mm.nominal_value < said.length_mm.nominal_value < 0
+    # Ours: a sock said to be off is 6 mm off, give or take 5; by hand with the prior's 8: 6 x 64 / (64 + 25).
+    assert said.length_mm.nominal_value == pytest.approx(-6 * 64 / 89)
+    assert said.length_mm.std_dev == pytest.approx((1 / 64 + 1 / 25) ** -0.5)
     assert "shorter" in said.words
 
 

@@ -53,7 +53,8 @@ def test_own_cylinder_is_measured_and_others_predicted() -> None:
     for fit in found.fits:
         assert fit.measured == (fit.cylinder == TUBE)
         assert ("measured" if fit.measured else "predicted") in fit.words
-        assert fit.low_mm <= fit.circumference.nominal_value <= fit.high_mm
+        assert fit.circumference.nominal_value == pytest.approx((fit.low_mm + fit.high_mm) / 2)
+        assert (fit.low_mm < fit.high_mm) == (not fit.measured)
     assert found.best.cylinder == TUBE
     assert found.wanted_mm == pytest.approx(216.0)
 

@@ -131,5 +131,7 @@ def test_what_is_said_of_ribs_over_the_instep() -> None:
     leg = said("latched", instep=False)
     assert "3x1 over the leg: 16 needles out, and their ladders latched up rung by rung. A rib" in leg
     assert "half and half" not in leg
+    plain = (measured(0.4), measured(0.33))  # 193.9 mm round, and with 184 half and half 188.97
+    assert "the foot half and half 18.9 cm" in said("ribber")
     assert "all of them move to the cylinder, and the ribber comes off." in said("ribber", instep=False)
     assert "stretches to" not in said("ribber", own=RibGauge("3x1", measured(0.44), measured(0.5)))
