@@ -17,7 +17,7 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.view import CountView
 from hosewright.bench.widgets.bigtext import drawn
 from hosewright.bench.widgets.line import Sheet, changed_cells
-from hosewright.bench.widgets.panel import Panel
+from hosewright.bench.widgets.panel import DUE, LIVE, Panel
 from hosewright.counting.hands import Hands
 from hosewright.settings.table import Settings
 from tests.helpers import crank_to, drive, record, rows, sock_plan_steps
@@ -176,6 +176,16 @@ async def test_weights_that_were_not_seen_stay_on_the_screen(book: Logbook) -> N
         assert played.app.screen.query_one(CountView).due
         await played.press("full_stop")
         assert played.cue.startswith("In 8 rows: move the weights.")
+
+
+async def test_the_count_looks_due_from_when_the_settings_say(book: Logbook) -> None:
+    settings = Settings(press_gap_ms=0, weights_every=10, cue_rows_ahead=1)
+    async with on_the_bench(book, settings, at_tube(book, 8)) as played:
+        count = played.app.screen.query_one("#count", Panel)
+        assert count.plain.startswith(LIVE.corners[0])
+        await played.press("space")
+        assert played.cue.startswith("In 1 row: move the weights.")
+        assert count.plain.startswith(DUE.corners[0])
 
 
 @pytest.mark.parametrize(("answer", "left"), [("y", True), ("n", False)])

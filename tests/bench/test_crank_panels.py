@@ -144,15 +144,15 @@ def test_two_numbers_side_by_side_are_not_read_as_one() -> None:
 def test_states_differ_by_shape_not_by_colour_alone() -> None:
     running, paused = heel(5), heel(5)
     looks = {
-        "running": look_of(running, None, keys_here=True),
-        "near": look_of(running, Cue(2, "close the heel"), keys_here=True),
-        "away": look_of(running, None, keys_here=False),
-        "done": look_of(heel(paused.target or 0), None, keys_here=True),
-        "past": look_of(heel((paused.target or 0) + 1), None, keys_here=True),
+        "running": look_of(running, keys_here=True),
+        "near": look_of(running, due=True, keys_here=True),
+        "away": look_of(running, keys_here=False),
+        "done": look_of(heel(paused.target or 0), keys_here=True),
+        "past": look_of(heel((paused.target or 0) + 1), keys_here=True),
     }
     what = running.head
     for name, event in (("paused", Paused()), ("doubtful", Pressed(doubtful=True))):
-        looks[name] = look_of(folded(what, *to_step(what, "heel"), *rows(5), event), None, keys_here=True)
+        looks[name] = look_of(folded(what, *to_step(what, "heel"), *rows(5), event), keys_here=True)
     shapes = {name: (frame.corners + frame.level + frame.upright, word) for name, (frame, word) in looks.items()}
     assert len(set(shapes.values())) == len(shapes)
     assert shapes["paused"][1] == "PAUSED"
@@ -163,14 +163,14 @@ def test_steps_without_a_count_and_trials_have_states_too() -> None:
     trial = folded(what, *to_step(what, "trial"), *rows(1))
     stiff = folded(what, *to_step(what, "trial"), *rows(1), Judged("stiff", 26))
     looks = [
-        look_of(folded(what), None, keys_here=True),
-        look_of(folded(what), None, keys_here=False),
-        look_of(folded(what, *to_step(what, "trial"), *rows(1), Pressed(doubtful=True)), None, keys_here=True),
-        look_of(folded(what, *to_step(what, "trial"), *rows(1), Paused()), None, keys_here=True),
-        look_of(stiff, None, keys_here=True),
-        look_of(folded(what, Abandoned()), None, keys_here=True),
+        look_of(folded(what), keys_here=True),
+        look_of(folded(what), keys_here=False),
+        look_of(folded(what, *to_step(what, "trial"), *rows(1), Pressed(doubtful=True)), keys_here=True),
+        look_of(folded(what, *to_step(what, "trial"), *rows(1), Paused()), keys_here=True),
+        look_of(stiff, keys_here=True),
+        look_of(folded(what, Abandoned()), keys_here=True),
     ]
-    assert look_of(trial, None, keys_here=True) == looks[0]
+    assert look_of(trial, keys_here=True) == looks[0]
     assert [word for _, word in looks] == ["", "KEYS GO ELSEWHERE", "1 DOUBTFUL", "PAUSED", "DO NOT CRANK", "GIVEN UP"]
     assert len({frame.corners + frame.level for frame, _ in looks[:5]}) == 5
     doubtful = folded(what, *to_step(what, "trial"), *rows(1), Pressed(doubtful=True))
@@ -188,13 +188,13 @@ def test_each_state_has_a_sign_of_its_own_that_stays_in_sight() -> None:
         "x": (heel(5), False),
     }
     for sign, (state, here) in states.items():
-        frame, word = look_of(state, None, keys_here=here)
+        frame, word = look_of(state, keys_here=here)
         assert sign_of(state, frame) == sign
         for size in ((76, 10), (76, 9), (66, 12), (116, 20)):
             shown = "\n".join(text(count_rows(state, CountWords("5", ("of 40",), word, sign=sign), *size)))
             assert word in shown
             assert drawn(sign)[2].strip() in shown or drawn(sign, 2)[4].strip() in shown, f"{sign} at {size}"
-    assert sign_of(heel(5), look_of(heel(5), None, keys_here=True)[0]) == ""
+    assert sign_of(heel(5), look_of(heel(5), keys_here=True)[0]) == ""
 
 
 def test_alone_the_hand_is_larger_and_the_count_stands_below_it() -> None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
@@ -31,6 +32,7 @@ from hosewright.bench.widgets.keybar import KeyBar
 from hosewright.bench.widgets.panel import Panel, row_width
 from hosewright.logbook.overview import Oiling, Overview, Promised, overview, way
 from hosewright.logbook.records.year import Promise
+from hosewright.phrases.days import MONTHS
 from hosewright.session import events as ev
 from hosewright.settings.table import Settings
 from tests.bench.stage import begin_tube, do, find_stitch_size, measure_tube, new_book, stock
@@ -335,6 +337,24 @@ def test_the_machine_that_needs_oil_comes_first_and_by_its_whole_name(width: int
     assert rows[0].startswith(" Crew-room machine")
     assert rows[1].startswith(" Boathouse machine")
     assert "640" in rows[0]
+
+
+@pytest.mark.parametrize("width", [62, 76, 130])
+def test_each_whole_month_of_the_year_is_named(width: int) -> None:
+    for began in range(0, 366, 5):
+        today = date(2026, 1, 1) + timedelta(began)
+        named = [MONTHS.index(name) for name in plain(calendar_rows({}, today, width, 4)[0]).split()]
+        assert len(named) >= 11
+        assert all(after == (before + 1) % 12 for before, after in pairwise(named)), (today, named)
+
+
+def test_when_it_was_oiled_is_whole_beside_a_long_name() -> None:
+    oiled_ms = 269 * 86_400_000
+    told = Overview((), {}, {}, (), (Oiling("a", "Boathouse machine", None, oiled_ms),), (), ())
+    today = date(1970, 11, 28)
+    for width in range(30, 60):
+        (row,) = care_rows(NOTHING_YET, told, today, width, 1)
+        assert plain(row).endswith("oiled 27 Sep") or (width < 33 and plain(row).endswith("…")), width
 
 
 def test_yarn_is_drawn_free_and_promised(practice: Logbook) -> None:

@@ -151,7 +151,7 @@ def test_what_is_past_the_plan_is_said_as_the_bench_says_it(learner: Logbook) ->
     assert (seen.past, past_words(seen)) == (12, "12 rows more than planned")
     assert past_words(replace(seen, past=1, unit="passes")) == "1 pass more than planned"
     assert past_words(replace(seen, past=0)) == ""
-    _, told = look_of(live.state, None, keys_here=True)
+    _, told = look_of(live.state, keys_here=True)
     assert past_words(seen).split(" rows ")[1] == told.casefold()
 
 

@@ -76,11 +76,12 @@ def read_day(text: str, today: date) -> str:
     return found.isoformat()
 
 
-def show_day(day: str, today: date) -> str:
+def show_day(day: str, today: date, *, weekday: bool = True) -> str:
     """A day in words: "Thu 24 Dec", or "12 Dec 2025" when it is more than half a year away."""
     when = date.fromisoformat(day)
-    far = abs((when - today).days) > HALF_A_YEAR
-    return _with_year(when) if far else f"{WEEKDAYS[when.weekday()][:3]} {_in_its_year(when)}"
+    if abs((when - today).days) > HALF_A_YEAR:
+        return _with_year(when)
+    return f"{WEEKDAYS[when.weekday()][:3]} {_in_its_year(when)}" if weekday else _in_its_year(when)
 
 
 def days_to(day: str, today: date) -> int:

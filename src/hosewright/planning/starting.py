@@ -22,6 +22,7 @@ from hosewright.planning.choices import has_no_ribber, without_ribber
 from hosewright.planning.explanations import MORE
 from hosewright.planning.plan_lines import rib_line
 from hosewright.planning.shelf_lines import CLICKS as CLICKS  # asked for at a start, too
+from hosewright.session.kinds import TUBE_ROWS
 from hosewright.session.observations import lot_now
 from hosewright.session.procedures import CAST_ON, ribber_steps, search_steps, tube_steps
 from hosewright.session.results import cranked, pieces_of
@@ -469,7 +470,7 @@ def fresh_fields(kind: str, clicks_per_turn: Callable[[], int]) -> list[Field]:
     if kind == "tube":
         limits = LIMITS["tube_rows"]
         hint = "{} to {}; more measure better".format(*limits)
-        fields.append(whole("rows", "Tube rows", hint, *limits, required=True, example="60"))
+        fields.append(whole("rows", "Tube rows", hint, *limits, required=True, example=str(TUBE_ROWS)))
         fields.append(separator_field("before and after"))
         fields.append(rib_line("rib", "Rib", "3x1; empty for plain"))
     return fields

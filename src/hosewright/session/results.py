@@ -8,7 +8,7 @@ from itertools import accumulate
 from statistics import fmean
 from typing import TYPE_CHECKING, Literal
 
-from hosewright.craft.gauge import measure_gauge, relaxation_percent
+from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM, measure_gauge, relaxation_percent
 from hosewright.session.beds import OFF, ribber_after
 from hosewright.session.steps import (
     Confirm,
@@ -34,7 +34,7 @@ Where = Literal["on the machine", "drying", "off the machine"]
 _OFF_OR_ON = {"take-off": True, "opened-hang": False, "opened-off": True}
 
 
-def tube_gauge(state: State, tape_error_mm: float = 1.0) -> Gauge | None:
+def tube_gauge(state: State, tape_error_mm: float = TAPE_HALF_WIDTH_MM) -> Gauge | None:
     """The gauge from the readings after the wash; None until length and width are measured.
 
     ``tape_error_mm`` is the half-width of the tape's error in mm. The rows are those really cranked.

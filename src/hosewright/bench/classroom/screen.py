@@ -370,7 +370,7 @@ class LearnerScreen(Shielded, Screen[None]):
     def _show_hands(self, session: LastSession, *, counting: bool) -> None:
         """What the hands are at, as the panel at the crank has it."""
         state, step = session.state, session.state.step
-        frame, word = look_of(state, None, keys_here=True)
+        frame, word = look_of(state, keys_here=True)
         hands = self.query_one("#learner-hands", Panel)
         if counting:
             told = told_of(session, None, None, self.app.clock.now(), shows="up", frame=frame, word=word)

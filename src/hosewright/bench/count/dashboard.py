@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from hosewright.bench.count.large import NEAR_ROWS, CountWords, hands_after, sign_of
+from hosewright.bench.count.large import CountWords, hands_after, sign_of
 from hosewright.bench.widgets.panel import AWAY, DONE, DOUBTFUL, DUE, LIVE, RESTING, Frame, bar, row_width, wrapped
 from hosewright.craft.stock import MG_PER_G
 from hosewright.craft.units import show_mass
@@ -35,8 +35,8 @@ if TYPE_CHECKING:
     from hosewright.session.words import Given
 
 
-def look_of(state: State, near: Cue | None, *, keys_here: bool) -> tuple[Frame, str]:
-    """The frame of what the hands are at, and the word that goes with it."""
+def look_of(state: State, *, due: bool = False, keys_here: bool) -> tuple[Frame, str]:
+    """The frame of what the hands are at, and the word that goes with it. ``due``: whether the next cue stands out."""
     step, target = state.step, state.target
     if not keys_here:
         return AWAY, "KEYS GO ELSEWHERE"
@@ -56,7 +56,7 @@ def look_of(state: State, near: Cue | None, *, keys_here: bool) -> tuple[Frame, 
         return DUE, "MORE THAN PLANNED"
     if state.count == target:
         return DONE, "DONE"
-    if near is not None and near.left <= NEAR_ROWS:
+    if due:
         return DUE, ""
     return LIVE, ""
 
@@ -84,7 +84,15 @@ def big_number(state: State, shows: str) -> str:
 
 
 def told_of(
-    live: Live | LastSession, first: State | None, cue: Cue | None, now: Moment, *, shows: str, frame: Frame, word: str
+    live: Live | LastSession,
+    first: State | None,
+    cue: Cue | None,
+    now: Moment,
+    *,
+    shows: str,
+    frame: Frame,
+    word: str,
+    due: bool = False,
 ) -> CountWords:
     """What stands beside the digits. ``shows``: which number the settings want large; ``word``: the state's."""
     state = live.state
@@ -95,7 +103,7 @@ def told_of(
     if had := had_before(first, state):
         words.append(had)
     words += _times(state, live.paces, left, now)
-    return CountWords(big_number(state, shows), tuple(words), word, cue, sign_of(state, frame))
+    return CountWords(big_number(state, shows), tuple(words), word, cue, sign_of(state, frame), due)
 
 
 def pace_words(state: State, paces: Paces) -> str:

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from hosewright.session.cues import Cue
     from hosewright.session.state import State
 
-NEAR_ROWS = 3  # a cue so near changes the look of the count; ours
 LINES = 5  # of a digit drawn once as large
 LEAST_BESIDE = 14  # cells of words beside large digits
 TALL = 16  # lines from which the count and the cue stand one above the other
@@ -48,6 +47,7 @@ class CountWords(NamedTuple):
     state: str = ""  # PAUSED and the like
     cue: Cue | None = None  # what comes next outside a heel or toe
     sign: str = ""  # the state as a large sign, or how many more than planned
+    due: bool = False  # whether the cue stands out by now
 
 
 def hands_now(state: State) -> tuple[Hand, ...]:
@@ -281,7 +281,7 @@ def _next(state: State, told: CountWords) -> tuple[str, str, str]:
         return told.sign, "done" if told.sign == TICK else "due", words if told.sign == TICK else ""
     if cue is None:
         return "", "", ""
-    return str(max(0, cue.left)), "due" if cue.left <= NEAR_ROWS else "promised", words
+    return str(max(0, cue.left)), "due" if told.due else "promised", words
 
 
 def _cue_words(state: State, cue: Cue) -> str:

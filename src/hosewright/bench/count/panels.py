@@ -102,7 +102,7 @@ class WordsPanel(Vertical):
             return rows
 
         beside_words = [(words, "") for words in beside]
-        frame, word = look_of(state, None, keys_here=keys_here)
+        frame, word = look_of(state, keys_here=keys_here)
         self.query_one("#told", Panel).show_panel(indented(fill), title.upper(), "" if state.abandoned else word, frame)
         self._show_moved(state)
         self._show_ahead(state, fill)
@@ -191,7 +191,7 @@ class TrialPanel(Vertical):
         rows = (
             "" if at_rest else " · no full row here yet" if not state.count else f" · {many(state.count, 'row')} here"
         )
-        frame, word = look_of(state, None, keys_here=keys_here)
+        frame, word = look_of(state, keys_here=keys_here)
         title = state.step.title.upper() if state.step is not None else ""
         panel.show_panel(indented(fill), f"{title}{rows}", word, frame)
 

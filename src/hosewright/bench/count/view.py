@@ -170,8 +170,9 @@ class CountView(Vertical):
     ) -> None:
         state = live.state
         panel, keys_here = self.query_one("#count", Panel), not self.screen.has_class("elsewhere")
-        frame, word = look_of(state, near, keys_here=keys_here)
-        told = told_of(live, first, near, now, shows=settings.count_shows, frame=frame, word=word)
+        due = near is not None and near.is_due(settings.cue_rows_ahead)
+        frame, word = look_of(state, due=due, keys_here=keys_here)
+        told = told_of(live, first, near, now, shows=settings.count_shows, frame=frame, word=word, due=due)
         aside = pace_words(state, live.paces)
         if only and not self.screen.has_class("tiny"):
             aside = f"{aside}   {self._key('far')}: all the panels".strip()

@@ -188,14 +188,14 @@ def _legend() -> str:
 
 
 def _months(monday: date, weeks: int, step: int) -> Row:
+    """Each month over the week it begins in; the first one's only where the next leaves it room."""
     line = [" "] * (weeks * step)
-    for week in range(weeks):
+    for week in reversed(range(weeks)):
         first = monday + timedelta(7 * week)
         last = first + timedelta(6)
-        if (last.day <= 7 or not week) and (at := week * step) + 3 <= len(line):
-            name = MONTHS[(last if last.day <= 7 else first).month - 1]
-            if at == 0 or line[at - 1] == " ":
-                line[at : at + 3] = name
+        at = week * step
+        if (last.day <= 7 or not week) and at + 3 <= len(line) and not "".join(line[at : at + 4]).strip():
+            line[at : at + 3] = MONTHS[(last if last.day <= 7 else first).month - 1]
     return ((" " * 5 + "".join(line), "muted"),)
 
 
@@ -293,7 +293,7 @@ def both_rows(known: Known, told: Overview, today: date, width: int, height: int
 def _since(oiled_ms: int, today: date) -> str:
     if not oiled_ms:
         return "no oiling noted"
-    return f"oiled {show_day((EPOCH + timedelta(oiled_ms // 86_400_000)).isoformat(), today)}"
+    return f"oiled {show_day((EPOCH + timedelta(oiled_ms // 86_400_000)).isoformat(), today, weekday=False)}"
 
 
 def _oil(rows: int | None, every: int | None, oiled: str, named: str, width: int) -> Row:
@@ -302,7 +302,8 @@ def _oil(rows: int | None, every: int | None, oiled: str, named: str, width: int
         since = "since the oil" if oiled.startswith("oiled") else "in all"
         known = [f"oil every {every:,} rows"] if every else [] if rows is None else [f"{rows:,} rows {since}"]
         said = [", ".join([*known, oiled]), *known, f"{rows:,} rows" if rows is not None else oiled]
-        return [(named, ""), (next((words for words in said if len(words) <= room), said[-1]), "muted")]
+        fits = next((words for words in said if len(words) <= room), None)
+        return [(named, ""), (fits or short(said[-1], room), "muted")]
     due = rows >= every
     words = f"{rows:,} of {every:,}" + (" rows" if room >= 34 else "") + (", oil it" if due else "")
     cells = min(20, room - len(words) - 2)
