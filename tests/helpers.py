@@ -5,18 +5,26 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
+from hosewright.craft.heels import NO_PART, PartRow
 from hosewright.craft.sock import SockPlan, plan_sock
 from hosewright.logbook.records.sessions import SessionRecord, StringSock
 from hosewright.logbook.records.shelf import Cylinder, Machine, Plan, PlannedPart, Yarn
 from hosewright.phrases.times import Moment
+from hosewright.session import procedures
 from hosewright.session.events import Confirmed, Entry, Event, Pressed, ReadOff
 from hosewright.session.fold import fold
-from hosewright.session.procedures import SockParts, search_steps, sock_steps, string_steps, tube_steps
+from hosewright.session.kinds import SEPARATOR_ROWS
+from hosewright.session.procedures import SockParts, search_steps, string_steps, tube_steps
 from hosewright.session.steps import CountPasses, CountRows, Head
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
+    from hosewright.craft.cuffs import Cuff
+    from hosewright.craft.ribs import Rib
+    from hosewright.craft.sock import Section
+    from hosewright.craft.stripes import Stripes
+    from hosewright.craft.turning import Turning
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
     from hosewright.session.steps import SessionKind, Step
@@ -71,6 +79,29 @@ def short_sock(slots: int = 60, leg_mm: float = LEG_MM, hem_rows: int = 0) -> So
         tube_length_mm=TUBE_MM,
         leg_mm=leg_mm,
         hem_rows=hem_rows,
+    )
+
+
+def sock_steps(
+    sections: Sequence[Section],
+    heel: Turning | None,
+    toe: Turning | None,
+    separator_rows: int = SEPARATOR_ROWS,
+    *,
+    cuff: Cuff | None = None,
+    dial_changes: tuple[tuple[int, int], ...] = (),
+    part_row: PartRow = NO_PART,
+    toe_row: PartRow | None = None,
+    reinforced: bool = False,
+    rib: Rib | None = None,
+    afterthought: bool = False,
+    stripes: Stripes | None = None,
+) -> tuple[Step, ...]:
+    """The steps of one sock; ``part_row`` is the heel's, and the toe's too where ``toe_row`` is None."""
+    part_rows = (part_row, part_row if toe_row is None else toe_row)
+    return procedures.steps_of(
+        SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced, rib, afterthought, stripes),
+        separator_rows,
     )
 
 

@@ -28,10 +28,9 @@ from hosewright.session.events import (
     Undone,
     Verdict,
 )
-from hosewright.session.procedures import sock_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, DialTrial
-from tests.helpers import FakeClock
+from tests.helpers import FakeClock, sock_steps
 
 if TYPE_CHECKING:
     from pathlib import Path

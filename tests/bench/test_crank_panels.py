@@ -31,11 +31,10 @@ from hosewright.counting.from_the_record import Watched
 from hosewright.counting.keymap import at_the_foot, commands_for
 from hosewright.session.cues import Cue
 from hosewright.session.events import Abandoned, Judged, Observed, Paused, Pressed
-from hosewright.session.procedures import sock_steps
 from hosewright.session.steps import CountPasses, CountRows, Head
 from hosewright.session.words import Given
 from hosewright.settings.table import Settings
-from tests.helpers import crank_to, drive, folded, head, record, rows, short_sock, sock_plan_steps, to_step
+from tests.helpers import crank_to, drive, folded, head, record, rows, short_sock, sock_plan_steps, sock_steps, to_step
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

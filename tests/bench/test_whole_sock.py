@@ -11,11 +11,10 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.widgets.panel import Panel
 from hosewright.craft.sock import plan_sock
 from hosewright.session.fold import fold
-from hosewright.session.procedures import sock_steps
 from hosewright.session.results import cranked
 from hosewright.session.steps import CountPasses, CountRows, Measure
 from hosewright.settings.table import Settings
-from tests.helpers import record
+from tests.helpers import record, sock_steps
 
 if TYPE_CHECKING:
     from textual.pilot import Pilot

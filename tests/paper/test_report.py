@@ -41,8 +41,7 @@ from hosewright.session.events import (
     TookBack,
     Voided,
 )
-from hosewright.session.procedures import sock_steps
-from tests.helpers import crank_to, drive, entries, measure_tube, record, rows, string_of, to_step
+from tests.helpers import crank_to, drive, entries, measure_tube, record, rows, sock_steps, string_of, to_step
 from tests.make_samples import FOLDER
 
 if TYPE_CHECKING:

@@ -8,9 +8,8 @@ from hosewright.craft.cuffs import Cuff, picot_edge, ribber_rib
 from hosewright.craft.sock import plan_sock
 from hosewright.picture.of_sock import Knitted, knitted, of_plan, of_session, place_of
 from hosewright.session.events import Confirmed, Recounted
-from hosewright.session.procedures import sock_steps
 from hosewright.session.steps import Head
-from tests.helpers import folded, head, machine, plan_of, rows, to_step
+from tests.helpers import folded, head, machine, plan_of, rows, sock_steps, to_step
 
 BY = knitted(plan_of())
 

@@ -20,7 +20,7 @@ from hosewright.craft.turning import depth_rows, looks_after, middle_needle, pas
 from hosewright.picture.of_sock import Knitted, of_session
 from hosewright.session.cues import cues
 from hosewright.session.events import Pressed, Spoilt
-from hosewright.session.procedures import SockParts, sock_steps, string_steps
+from hosewright.session.procedures import SockParts, string_steps
 from hosewright.session.reasons import reason_of
 from hosewright.session.results import pieces_of, where_work_is
 from hosewright.session.rules import refusal
@@ -28,7 +28,7 @@ from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Step
 from hosewright.session.unrolled import Needle, unroll
 from hosewright.session.words import heard_pass, instruction, now_words, turning_points
 from tests.craft.test_needles import Bed, by_hand
-from tests.helpers import folded, to_step
+from tests.helpers import folded, sock_steps, to_step
 from tests.session.test_strings import Run
 
 if TYPE_CHECKING:

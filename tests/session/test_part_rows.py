@@ -10,11 +10,10 @@ import pytest
 from hosewright.craft import CraftError
 from hosewright.craft.sock import plan_sock
 from hosewright.session.events import Confirmed, Pressed
-from hosewright.session.procedures import sock_steps
 from hosewright.session.results import pieces_of
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head
 from hosewright.session.words import instruction, where_rows_begin
-from tests.helpers import folded
+from tests.helpers import folded, sock_steps
 
 if TYPE_CHECKING:
     from hosewright.craft.sock import SockPlan

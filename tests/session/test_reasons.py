@@ -17,7 +17,6 @@ from hosewright.session.procedures import (
     SockParts,
     ribber_steps,
     search_steps,
-    sock_steps,
     steps_of,
     string_steps,
     tube_steps,
@@ -26,7 +25,7 @@ from hosewright.session.reasons import caution_of, reason_of
 from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, DialTrial, Head, SessionKind, Step, plain_id
 from hosewright.session.steps.catalogue import CATALOGUE, EARLIER, NOTHING, said_of
-from tests.helpers import folded, head, rows, to_step
+from tests.helpers import folded, head, rows, sock_steps, to_step
 
 CUFFS = {
     "none": None,

@@ -18,7 +18,7 @@ from hosewright.craft.ribs import make_rib
 from hosewright.craft.sock import plan_sock
 from hosewright.session.events import Confirmed
 from hosewright.session.fold import fold
-from hosewright.session.procedures import SockParts, sock_steps, string_steps
+from hosewright.session.procedures import SockParts, string_steps
 from hosewright.session.reasons import reason_of
 from hosewright.session.results import pieces_of
 from hosewright.session.state import State
@@ -27,7 +27,7 @@ from hosewright.session.steps.catalogue import CATALOGUE
 from hosewright.session.unrolled import Needle, unroll
 from hosewright.session.unrolled import by_hand as moved_by_hand
 from hosewright.session.words import instruction
-from tests.helpers import entries, folded, rows, to_step
+from tests.helpers import entries, folded, rows, sock_steps, to_step
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -13,12 +13,11 @@ from hosewright.craft.turning import Turning
 from hosewright.session.cues import cues
 from hosewright.session.events import Confirmed, Pressed
 from hosewright.session.fold import fold
-from hosewright.session.procedures import sock_steps
 from hosewright.session.reasons import caution_of
 from hosewright.session.results import pieces_of
 from hosewright.session.steps import Confirm, CountRows, Head, Measure, Step
 from hosewright.session.words import instruction
-from tests.helpers import entries, to_step
+from tests.helpers import entries, sock_steps, to_step
 
 
 def steps_with(

@@ -10,7 +10,7 @@ import pytest
 from hosewright.craft.sock import Section
 from hosewright.craft.turning import Turning
 from hosewright.session.events import Confirmed, Judged, Pressed, Recounted
-from hosewright.session.procedures import sock_steps, tube_steps
+from hosewright.session.procedures import tube_steps
 from hosewright.session.reasons import caution_of, first_pass_words, reason_of
 from hosewright.session.steps import Confirm, CountPasses, Head, Measure, SessionKind
 from hosewright.session.words import (
@@ -23,7 +23,7 @@ from hosewright.session.words import (
     over_words,
     where_rows_begin,
 )
-from tests.helpers import folded, head, rows, sock_plan_steps, steps_of, to_step
+from tests.helpers import folded, head, rows, sock_plan_steps, sock_steps, steps_of, to_step
 
 SOCK = head("sock")
 

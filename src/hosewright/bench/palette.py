@@ -219,7 +219,7 @@ def _session(one: NamedSession) -> str:
     ahead = ": go on with it" if one.status == "open" else ""
     if one.kind == "sock":  # its title says what it is
         return f"Begun {began}, {STATUS_WORDS.get(one.status, one.status)}{ahead}."
-    return f"{kind_of(one)} of {began}, {STATUS_WORDS.get(one.status, one.status)}{ahead}."
+    return f"{kind_of(one.kind, one.twin_of)} of {began}, {STATUS_WORDS.get(one.status, one.status)}{ahead}."
 
 
 class Palette(Shielded, CommandPalette):

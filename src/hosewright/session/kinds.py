@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,18 +34,6 @@ LEAST_TUBE_ROWS, MOST_TUBE_ROWS = 30, 200
 SEPARATOR_ROWS = 8
 
 
-class OfAKind(Protocol):
-    """A session, or a line of a list of them."""
-
-    @property
-    def kind(self) -> str:
-        """What is cranked in it."""
-
-    @property
-    def twin_of(self) -> str | None:
-        """The id of the first sock when it is a twin."""
-
-
-def kind_of(session: OfAKind) -> str:
-    """The kind of a session in words; a sock that matches another is its twin."""
-    return "Twin sock" if session.twin_of else KINDS[session.kind]
+def kind_of(kind: str, twin_of: str | None) -> str:
+    """The kind of a session in words; a sock that matches another, ``twin_of`` it, is its twin."""
+    return "Twin sock" if twin_of else KINDS[kind]

@@ -5,7 +5,7 @@ The order of work is common practice, no source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft.cuffs import SELVEDGE_BOTH, SELVEDGE_CYLINDER, SELVEDGE_ROWS
@@ -140,38 +140,6 @@ def tube_steps(rows: int = TUBE_ROWS, separator_rows: int = SEPARATOR_ROWS, rib:
     )
 
 
-def sock_steps(
-    sections: Sequence[Section],
-    heel: Turning | None,
-    toe: Turning | None,
-    separator_rows: int = SEPARATOR_ROWS,
-    *,
-    cuff: Cuff | None = None,
-    dial_changes: tuple[tuple[int, int], ...] = (),
-    part_row: PartRow = NO_PART,
-    toe_row: PartRow | None = None,
-    reinforced: bool = False,
-    rib: Rib | None = None,
-    afterthought: bool = False,
-    stripes: Stripes | None = None,
-) -> tuple[Step, ...]:
-    """Crank one sock of the planned ``sections`` (from ``craft.sock.plan_sock``), then finish and try it on.
-
-    ``cuff`` says how its first section is knitted (a plain hung hem without it). ``dial_changes`` are those of the
-    leg; a cuff above it is cranked where the dial stands at the leg's first row. ``part_row``: where rows do not begin
-    at the heel's end, the stitches that lead into it, and those that complete the round after it, the first row of the
-    foot; ``toe_row`` the same of the toe and the foot's last row, as the heel's when None. The foot has so many fewer
-    to count. ``reinforced``: a second yarn goes along in heel and toe. ``rib`` are the ribs of leg and
-    instep. ``afterthought``: waste yarn is laid in for the heel, which is opened, hung and turned once the rest is off
-    the machine. ``stripes`` go down leg and foot.
-    """
-    part_rows = (part_row, part_row if toe_row is None else toe_row)
-    return steps_of(
-        SockParts(tuple(sections), heel, toe, cuff, dial_changes, part_rows, reinforced, rib, afterthought, stripes),
-        separator_rows,
-    )
-
-
 def steps_of(sock: SockParts, separator_rows: int = SEPARATOR_ROWS) -> tuple[Step, ...]:
     """Crank one sock, or a tube without a heel, then finish and try it on."""
     return (
@@ -189,9 +157,16 @@ def steps_of(sock: SockParts, separator_rows: int = SEPARATOR_ROWS) -> tuple[Ste
 
 @dataclass(frozen=True, slots=True)
 class SockParts:
-    """What one sock is made of (see ``sock_steps``); ``part_rows`` are the heel's and the toe's.
+    """What one sock is made of: its planned ``sections`` (from ``craft.sock.plan_sock``), and how they are cranked.
 
-    A tube has no ``heel``; one that ends otherwise than in a toe has none of these.
+    ``cuff`` says how its first section is knitted (a plain hung hem without it). ``dial_changes`` are those of the
+    leg; a cuff above it is cranked where the dial stands at the leg's first row. ``part_rows``, the heel's and the
+    toe's: where rows do not begin at the heel's end, the stitches that lead into it, and those that complete the round
+    after it, the first row of the foot, and the same of the toe and the foot's last row. The foot has so many fewer to
+    count. ``reinforced``: a second yarn goes along in heel and toe. ``rib`` are the ribs of leg and instep.
+    ``afterthought``: waste yarn is laid in for the heel, which is opened, hung and turned once the rest is off the
+    machine. ``stripes`` go down leg and foot. A tube has no ``heel``; one that ends otherwise than in a toe has none
+    of these.
     """
 
     sections: tuple[Section, ...]
@@ -493,17 +468,7 @@ def _turned(name: str, turning: Turning, *, reinforced: bool, at: str = "") -> t
         do(f"{at}-needles"),
         do(f"{at}-pull"),
         *([do(f"{at}-reinforce")] if reinforced else []),
-        CountPasses(
-            name,
-            said_of(name).title,
-            turning.needles,
-            turning.left_in_work,
-            turning.lowering,
-            turning.plain_passes,
-            turning.carrier,
-            turning.extra_passes,
-            turning.gusset,
-        ),
+        CountPasses(name, said_of(name).title, **asdict(turning)),
         do(f"{at}-lower"),
         *([do(f"{at}-reinforced")] if reinforced else []),
         do(f"{at}-even"),

@@ -143,14 +143,16 @@ class Piece:
     @property
     def rows(self) -> int:
         """Rows of working yarn so far, dial trials left out."""
-        parts = zip(self.steps, self.counts, strict=True)
-        return sum(count for step, count in parts if isinstance(step, CountRows) and in_working_yarn(step))
+        return self._counted(CountRows)
 
     @property
     def passes(self) -> int:
         """Passes of working yarn so far."""
+        return self._counted(CountPasses)
+
+    def _counted(self, kind: type[CountRows | CountPasses]) -> int:
         parts = zip(self.steps, self.counts, strict=True)
-        return sum(count for step, count in parts if isinstance(step, CountPasses) and in_working_yarn(step))
+        return sum(count for step, count in parts if isinstance(step, kind) and in_working_yarn(step))
 
     @property
     def stitches(self) -> int:

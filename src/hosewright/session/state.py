@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright.session.search import Search, search_before, search_through
@@ -204,16 +204,8 @@ class State:
         return self.search.baseline
 
     def copy(self) -> State:
-        return replace(
-            self,
-            counts=list(self.counts),
-            trials=list(self.trials),
-            readings=list(self.readings),
-            observations=list(self.observations),
-            spoils=list(self.spoils),
-            done=list(self.done),
-            undone=list(self.undone),
-        )
+        own: dict[str, Any] = {one.name: getattr(self, one.name) for one in fields(self)}
+        return replace(self, **{name: list(found) for name, found in own.items() if isinstance(found, list)})
 
     def span_of(self, sock: int) -> tuple[int, ...]:
         """The steps a sock of a string is cranked in: from its separator rows to its toe, and a heel opened later."""

@@ -151,8 +151,7 @@ CHECKS = {
             "Look at the yarn itself",
             "A loosely plied yarn splits on the hook; a knot or a thin place gives way as the loop forms.",
             "Lay a piece from now beside one from before and untwist both. Feel a length for knots and thin places, "
-            "wind "
-            "the ball again, and crank a few slow rows off another ball.",
+            "wind the ball again, and crank a few slow rows off another ball.",
             "Wind knots out before they reach the needles, above all before a heel.",
             f"{_TRADE}; another ball: {PRACTICE}",
         ),
@@ -160,9 +159,8 @@ CHECKS = {
             "weights",
             "Look at the weights",
             "With too little pull the loops rise with their needles, and a needle cannot clear the old one.",
-            "Press the work down by hand: the old loops should lie on the top of the cylinder. Hang the weight "
-            "level and "
-            "close below, add a little, crank a few rows and look again.",
+            "Press the work down by hand: the old loops should lie on the top of the cylinder. Hang the weight level "
+            "and close below, add a little, crank a few rows and look again.",
             "A little at a time: nobody has published how much, and too much strains needles and yarn.",
             "an instruction sheet of 1908; " + PRACTICE,
         ),
@@ -191,17 +189,15 @@ CHECKS = {
             "Clean {slots}",
             "Lint and old oil hold a needle back: it rises too little, and tucks or drops.",
             "Weights off. Take the needles out there, brush the slots from top to bottom, wipe off old oil. Back in "
-            "its "
-            "slot, each must move freely under a finger.",
+            "its slot, each must move freely under a finger.",
             "Scrape and file nothing: a damaged slot is for a repairer.",
             f"{_TRADE}; {PRACTICE}",
         ),
         Check(
             "seat",
             "See that the cylinder sits down and level",
-            "Faults at one place of the round come from something that is not as it is elsewhere: a cylinder that "
-            "is not "
-            "seated, a weight off the middle, a jerk of the crank there, yarn that drags there.",
+            "Faults at one place of the round come from something that is not as it is elsewhere: a cylinder that is "
+            "not seated, a weight off the middle, a jerk of the crank there, yarn that drags there.",
             "Weights off. See that it rocks nowhere and sits down all round; hang the weight in the middle; watch the "
             "yarn and your hand while the carrier passes.",
             "Tighten only what the manual names, and force nothing.",
@@ -212,9 +208,8 @@ CHECKS = {
             "Check the yarn carrier's height and gap",
             "It lays the yarn into open hooks and keeps latches from closing. It passes every needle, so its faults "
             "show all round.",
-            "By the machine's manual: as close as it goes and touching nothing, the yarn meeting each needle "
-            "between hook "
-            "and latch. Turn one slow round and watch every latch.",
+            "By the machine's manual: as close as it goes and touching nothing, the yarn meeting each needle between "
+            "hook and latch. Turn one slow round and watch every latch.",
             "After any change turn one round slowly by hand: a carrier that touches a latch bends it.",
             f"{_SPENCER}, 3.4; {_TRADE}; as close as it goes: {PRACTICE}",
         ),
@@ -222,9 +217,8 @@ CHECKS = {
             "stitch-size",
             "Try the stitch size a click away",
             "Too small for the yarn, loops bind and ride up; too large, they slip off the hook.",
-            "A click larger where loops ride up or the crank is stiff, a click smaller where they slip off. Note it "
-            "at the "
-            "crank (g), crank a few rows, look. A gauge holds for its own stitch size alone.",
+            "A click larger where loops ride up or the crank is stiff, a click smaller where they slip off. Note it at "
+            "the crank (g), crank a few rows, look. A gauge holds for its own stitch size alone.",
             "Never turn the dial against a stiff crank.",
             f"an instruction sheet of 1908; {_TRADE}",
         ),
@@ -275,9 +269,8 @@ CHECKS = {
             "static",
             "Rule out dry air",
             "Stray tucks that change their needle, in a dry, heated room: loops cling and jump.",
-            "Try again with the yarn laid out in a damper room, or a bowl of water near it, and a touch of thin oil "
-            "on the "
-            "needle heads.",
+            "Try again with the yarn laid out in a damper room, or a bowl of water near it, and a touch of thin oil on "
+            "the needle heads.",
             "No spray near needles and belts that the manual does not name.",
             PRACTICE,
         ),
@@ -285,9 +278,8 @@ CHECKS = {
             "catch",
             "Stop, back off gently, find what catches",
             "A knot that tightens, a loop piled on a needle or a trapped needle stops the crank; going on breaks it.",
-            "Weights off. Turn back a little, look for yarn wound where it should not be, a shut latch with loops "
-            "on it, a "
-            "needle standing lower than the rest. Free that first.",
+            "Weights off. Turn back a little, look for yarn wound where it should not be, a shut latch with loops on "
+            "it, a needle standing lower than the rest. Free that first.",
             "Never force it. If nothing is found, the manual and a repairer come next.",
             "a public manual on machine knitting; the pile of loops: Electronics 13(19), 2024",
         ),
@@ -305,8 +297,7 @@ CHECKS = {
             "See that its needles stand midway",
             "A rib stitch must come up between its two neighbours; off the middle, latches and loops meet.",
             "Look from above at a needle of each kind: the ribber's midway between two of the cylinder, all round. "
-            "Centre it "
-            "by its stop.",
+            "Centre it by its stop.",
             "Loosen only that stop, and turn nothing while needles stand across each other.",
             PRACTICE,
         ),
@@ -315,8 +306,7 @@ CHECKS = {
             "Check the ribber's timing",
             "Its loop is drawn just after its neighbours'; when that moment moves, it pulls at them or is left short.",
             "Note where it stands, change one step, crank a few rows, look; back again if it is no better. Note it "
-            "under "
-            "care (m, then t).",
+            "under care (m, then t).",
             "Which way is better differs by machine and yarn: the manual first.",
             "textile papers on dial timing, which disagree; so one step and a look",
         ),
@@ -324,9 +314,8 @@ CHECKS = {
             "clean-oil",
             "Clean it and oil it",
             "Lint felted into slots and gummed oil make needles move late. It comes slowly, over months.",
-            "Brush it out, wipe off all old oil, then a little fine oil where the manual says. Crank some waste "
-            "rows before "
-            "the next sock, and note it (m, then o).",
+            "Brush it out, wipe off all old oil, then a little fine oil where the manual says. Crank some waste rows "
+            "before the next sock, and note it (m, then o).",
             "Too much oil marks the knitting along its wales.",
             "a period instruction sheet; " + PRACTICE,
         ),
@@ -334,9 +323,8 @@ CHECKS = {
             "cams",
             "Last: screws, carrier and cams, by the manual",
             "Loose screws and worn cams are rare, cost most to look at, and show all round.",
-            "Go through the manual's list of screws. If faults stay all round after everything above, show the "
-            "machine to a "
-            "repairer, with what you tried.",
+            "Go through the manual's list of screws. If faults stay all round after everything above, show the machine "
+            "to a repairer, with what you tried.",
             "File, bend and force nothing: the machine's own manual and a repairer come first.",
             PRACTICE,
         ),

@@ -162,7 +162,7 @@ def standing_words(state: State) -> str:
         return f"stitch size, dial at {dial_place(state.search.position, state.head.clicks_per_turn)}"
     if isinstance(step, Wait):
         return "drying"
-    return step.title[0].lower() + step.title[1:]
+    return _name(step)
 
 
 def done_words(step: CountRows | CountPasses, count: int) -> str:
@@ -198,9 +198,9 @@ def pass_words(doing: Pass) -> str:
     """One pass in words: where the carrier stands, which needle moves, in the order of the hands."""
     parts = [f"carrier on the {doing.carrier}"]
     if doing.lower:
-        parts.append(f"{needles(doing.lower)} {_come(doing.lower)} down on the {doing.lowered_on}")
+        parts.append(f"{needles(doing.lower)} come{'s' * (len(doing.lower) == 1)} down on the {doing.lowered_on}")
     if doing.lift:
-        parts.append(f"{needles(doing.lift)} {_go(doing.lift)} up on the {doing.carrier}")
+        parts.append(f"{needles(doing.lift)} go{'es' * (len(doing.lift) == 1)} up on the {doing.carrier}")
     plain = not doing.lift and not doing.lower
     parts.append("a plain pass over all the needles" if plain else "then crank")
     return ", ".join(parts)
@@ -221,14 +221,6 @@ def heard_pass(step: CountPasses, count: int, *, number: bool = True) -> str:
 def needles(which: tuple[int, ...]) -> str:
     """Needles by their numbers: "needle 23", "needles 4 and 21"."""
     return f"needle {which[0]}" if len(which) == 1 else "needles " + " and ".join(str(n) for n in which)
-
-
-def _come(which: tuple[int, ...]) -> str:
-    return "comes" if len(which) == 1 else "come"
-
-
-def _go(which: tuple[int, ...]) -> str:
-    return "goes" if len(which) == 1 else "go"
 
 
 def _name(step: Step) -> str:

@@ -58,7 +58,7 @@ class Found:
     @property
     def kind_words(self) -> str:
         """Its kind as lists name it: what is cranked to a plan is called what it is."""
-        return called(kind_of(self), self.called) if self.kind == "sock" else kind_of(self)
+        return called(kind_of(self.kind, self.twin_of), self.called)
 
     def at(self, order: Order) -> int | str:
         """What stands in the column a list is ordered by."""

@@ -81,7 +81,7 @@ def record_kind(record: SessionRecord, sock: int = 0) -> str:
     """The kind of a session in words, or of a ``sock`` of a string; what is cranked to a plan is called what it is."""
     if sock:
         return record_name(record, sock).capitalize()
-    return called(kind_of(record), record_name(record)) if record.kind == "sock" else kind_of(record)
+    return called(kind_of(record.kind, record.twin_of), record_name(record))
 
 
 def record_name(record: SessionRecord, sock: int = 0) -> str:

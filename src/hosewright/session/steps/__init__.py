@@ -6,7 +6,7 @@ The entries stand by topic, from setting up to finishing, and ``catalogue`` find
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import TYPE_CHECKING, ClassVar, Literal
 
@@ -113,15 +113,7 @@ class CountPasses:
     def turning(self) -> Turning:
         from hosewright.craft.turning import Turning
 
-        return Turning(
-            self.needles,
-            self.left_in_work,
-            self.lowering,
-            self.plain_passes,
-            self.carrier,
-            self.extra_passes,
-            self.gusset,
-        )
+        return Turning(**{one.name: getattr(self, one.name) for one in fields(Turning)})
 
     @property
     def target(self) -> int:

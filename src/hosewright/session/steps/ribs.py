@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from hosewright.session.steps.said import CRANKING, HOOKS, MANUAL, PAIN, PUT_BACK, RIBBER, STIFF, STILL, TAKEN_OUT, Said
+from hosewright.session.steps.said import (
+    BOTH_BEDS,
+    CRANKING,
+    HOOKS,
+    MANUAL,
+    PAIN,
+    PUT_BACK,
+    RIBBER,
+    STIFF,
+    STILL,
+    TAKEN_OUT,
+    Said,
+)
 
 _MOVE = "Move stitches only while the crank stands still."
-_BOTH_BEDS = (
-    "Needles of both beds are hooked: keep fingers away whenever the crank moves.",
-    "Crank the first round by hand and slowly.",
-    STIFF,
-    RIBBER,
-)
 _RIBBED = Said(
     why="Each rib stitch is knitted on the other bed, from behind, so the ribs stand out and the tube springs back.",
     look="Both beds knit at every place of theirs, and the ribs run straight down.",
@@ -95,7 +101,7 @@ RIBS: dict[str, Said] = {
         why="Each stitch is knitted by one bed alone. The ribber's are turned the other way, and that is the rib.",
         look="A loop on every needle of both beds, and no place without one.",
         wrong="A stitch without a needle? Catch it with the work hook, and hang it where it belongs.",
-        caution=_BOTH_BEDS,
+        caution=BOTH_BEDS,
         cue="set up the ribber",
     ),
     "rib-change": Said(
@@ -124,7 +130,7 @@ RIBS: dict[str, Said] = {
         why="The heel is done, and the whole round knits again: the ribs of the instep go on where they waited.",
         look="Each of these needles still holds its loop, its latch open, and moves as the cam comes by.",
         wrong="One has lost its loop? Hang it on again before the crank moves, or a rib ends there.",
-        caution=_BOTH_BEDS,
+        caution=BOTH_BEDS,
     ),
     "rib-off": Said(
         title="Ribs to the cylinder",

@@ -46,6 +46,12 @@ FORKS = "Weights and forks slip as they are moved: steady them with one hand."
 RIBBER = "The ribber is heavy and its needles are sharp: move it with both hands."
 
 ALL_CRANKING = (CRANKING, STIFF, PAIN)
+BOTH_BEDS = (
+    "Needles of both beds are hooked: keep fingers away whenever the crank moves.",
+    "Crank the first round by hand and slowly.",
+    STIFF,
+    RIBBER,
+)
 
 FEET_AT_RISK = (
     "Feet with diabetes, numbness or poor circulation: a tight sock may not be felt, and no ease is called safe. "

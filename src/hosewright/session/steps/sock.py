@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from hosewright.session.steps.said import (
     ALL_CRANKING,
+    BOTH_BEDS,
     CARRIER,
     CRANKING,
     FORKS,
@@ -91,12 +92,7 @@ LEG_AND_FOOT: dict[str, Said] = {
         why="Stitches knitted from above face inward, and a fabric of both kinds springs back as no other does.",
         look="Every ribber needle slides between its neighbours without touching, the two beds in time.",
         wrong="Needles meet? Leave the crank alone, and set the timing by the machine's manual.",
-        caution=(
-            "Needles of both beds are hooked: keep fingers away whenever the crank moves.",
-            "Crank the first round by hand and slowly.",
-            STIFF,
-            RIBBER,
-        ),
+        caution=BOTH_BEDS,
     ),
     "ribber-off": Said(
         title="Take the ribber out",
@@ -113,12 +109,7 @@ LEG_AND_FOOT: dict[str, Said] = {
         why="A row shared by both beds cannot run, so the sock gets a finished edge and needs no chaining.",
         look="Turn about all round: one stitch on the cylinder, one on the ribber, none on both.",
         wrong="Needles meet? Leave the crank alone, and set the timing by the machine's manual.",
-        caution=(
-            "Needles of both beds are hooked: keep fingers away whenever the crank moves.",
-            "Crank the first round by hand and slowly.",
-            STIFF,
-            RIBBER,
-        ),
+        caution=BOTH_BEDS,
     ),
     "cuff-both": Said(
         title="Selvedge, both beds",
