@@ -18,7 +18,7 @@ from hosewright.craft.measured import Measured, combine, error, measured, nomina
 from hosewright.craft.units import quoted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
 Length = Literal["too short", "right", "too long"]
 Round = Literal["loose", "right", "tight"]
@@ -83,8 +83,8 @@ def learn(verdicts: Sequence[SockVerdict]) -> Correction:
 
     With none, no change. A length or girth said but not measured counts as 6 mm, give or take 5 (our assumption).
     """
-    lengths = [seen for one in verdicts if (seen := _seen_length(one)) is not None]
-    rounds = [seen for one in verdicts if (seen := _seen_round(one)) is not None]
+    lengths = _seen((one.length, one.length_mm, one.planned_length_mm) for one in verdicts)
+    rounds = _seen((one.round, one.round_mm, one.planned_round_mm) for one in verdicts)
     length, round_ = _pooled(lengths, LENGTH_PRIOR_MM), _pooled(rounds, ROUND_PRIOR_MM)
     notes = [
         f"This wearer's socks disagree about {what}: the middle value is taken, so ask how they were worn and washed."
@@ -94,22 +94,16 @@ def learn(verdicts: Sequence[SockVerdict]) -> Correction:
     return Correction(length, round_, len(verdicts), _words(length, round_, len(verdicts)), tuple(notes))
 
 
-def _seen_length(one: SockVerdict) -> Measured | None:
-    """The whole correction in length this sock asks for: what it was planned with, and what it was still off."""
-    return _seen(one.length, one.length_mm, "too short", one.planned_length_mm)
-
-
-def _seen_round(one: SockVerdict) -> Measured | None:
-    return _seen(one.round, one.round_mm, "tight", one.planned_round_mm)
-
-
-def _seen(said: str | None, mm: float | None, wants_more: str, planned_mm: float) -> Measured | None:
-    if said is None:
-        return None
-    if said == "right":
-        return measured(planned_mm, MEASURED_SPREAD_MM)
-    off, spread = (SAID_MM, SAID_SPREAD_MM) if mm is None else (mm, MEASURED_SPREAD_MM)
-    return measured(planned_mm + (off if said == wants_more else -off), spread)
+def _seen(verdicts: Iterable[tuple[Length | Round | None, float | None, float]]) -> list[Measured]:
+    """The whole correction that each sock asks for: what it was ``planned`` with, and what it was still off, mm."""
+    found = []
+    for said, mm, planned in verdicts:
+        if said == "right":
+            found.append(measured(planned, MEASURED_SPREAD_MM))
+        elif said is not None:
+            off, spread = (SAID_MM, SAID_SPREAD_MM) if mm is None else (mm, MEASURED_SPREAD_MM)
+            found.append(measured(planned + (off if said in ("too short", "tight") else -off), spread))
+    return found
 
 
 def _pooled(seen: list[Measured], prior_mm: float) -> Measured:

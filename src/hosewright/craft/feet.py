@@ -26,6 +26,9 @@ ANKLE_ON_BALL = {"men": (0.7726, 34.63, 10.71), "women": (0.7468, 45.39, 12.02)}
 CALF_ON_BALL = {"men": (1.4215, 34.01, 23.34), "women": (1.3506, 65.18, 23.68)}
 LENGTH_SAMPLED_MM = {"men": (216.0, 323.0), "women": (198.0, 286.0)}
 BALL_SAMPLED_MM = {"men": (186.0, 306.0), "women": (194.0, 270.0)}
+_Line = dict[str, tuple[float, float, float]]
+_On = Literal["foot length alone", "ball girth"]
+_SAMPLED_MM = {"foot length alone": LENGTH_SAMPLED_MM, "ball girth": BALL_SAMPLED_MM}
 GIRTH_PER_WIDTH_MM = 6.5
 SHORTEST_FOOT_MM = 80.0
 LONGEST_FOOT_MM = 400.0
@@ -41,7 +44,7 @@ MOST_GIRTH_MM = 600.0
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """A girth in mm with its error. ``estimated`` is False only for a tape measure's own reading."""
+    """A girth, or a leg's length, in mm with its error. ``estimated``: it rests on more than a tape and practice."""
 
     value: Measured
     words: str
@@ -49,7 +52,7 @@ class Estimate:
 
     @property
     def mm(self) -> float:
-        """The girth, mm."""
+        """The number alone, mm."""
         return nominal(self.value)
 
     @property
@@ -83,13 +86,9 @@ def girth_estimate(foot_mm: Measured | float, sex: Sex, width: str | None = None
     step from the usual one. Error: residual spread, with the foot length's own error where it has one.
     Raises CraftError.
     """
-    low, high = LENGTH_SAMPLED_MM[_sex(sex)]
-    if not low <= nominal(foot_mm) <= high:
-        return None
     shift = 0.0 if width is None else width_shift_mm(*_system_of(width, sex))
-    value = _line(BALL_ON_LENGTH[sex], foot_mm) + shift
     note = "" if width is None else f", width {quoted(width)} as last-makers commonly grade it"
-    return Estimate(value, _words("Ball girth", value, f"from foot length alone{note}"))
+    return _estimate("Ball girth", BALL_ON_LENGTH, "foot length alone", foot_mm, sex, shift, note)
 
 
 def heel_ankle_estimate(
@@ -102,12 +101,8 @@ def heel_ankle_estimate(
     Raises CraftError.
     """
     if ball_mm is not None:
-        return _on_ball(HEEL_ANKLE_ON_BALL, ball_mm, sex, "Heel and ankle girth")
-    low, high = LENGTH_SAMPLED_MM[_sex(sex)]
-    if not low <= nominal(foot_mm) <= high:
-        return None
-    value = _line(HEEL_ANKLE_ON_LENGTH[sex], foot_mm)
-    return Estimate(value, _words("Heel and ankle girth", value, "from foot length alone"))
+        return _estimate("Heel and ankle girth", HEEL_ANKLE_ON_BALL, "ball girth", ball_mm, sex)
+    return _estimate("Heel and ankle girth", HEEL_ANKLE_ON_LENGTH, "foot length alone", foot_mm, sex)
 
 
 def ankle_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
@@ -115,7 +110,7 @@ def ankle_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
 
     Raises CraftError.
     """
-    return _on_ball(ANKLE_ON_BALL, ball_mm, sex, "Ankle girth")
+    return _estimate("Ankle girth", ANKLE_ON_BALL, "ball girth", ball_mm, sex)
 
 
 def calf_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
@@ -123,14 +118,13 @@ def calf_estimate(ball_mm: Measured | float, sex: Sex) -> Estimate | None:
 
     Raises CraftError.
     """
-    return _on_ball(CALF_ON_BALL, ball_mm, sex, "Calf girth")
+    return _estimate("Calf girth", CALF_ON_BALL, "ball girth", ball_mm, sex)
 
 
 def best_girth(girth_mm: float | None, foot_mm: float | None, sex: Sex, width: str | None = None) -> Estimate | None:
     """The ball girth to use: the tape's whenever there is one, else the estimate, else None. Raises CraftError."""
     if girth_mm is not None:
-        if not LEAST_GIRTH_MM <= girth_mm <= MOST_GIRTH_MM:
-            raise CraftError("A ball girth is from 5 to 60 cm: measure round the widest part of the foot.")
+        _check_ball(girth_mm)
         value = measured(girth_mm, TAPE_HALF_WIDTH_MM / math.sqrt(3))
         return Estimate(value, f"Ball girth {girth_mm:.0f} mm by tape measure.", estimated=False)
     return None if foot_mm is None else girth_estimate(foot_mm, sex, width)
@@ -152,19 +146,15 @@ def width_shift_mm(width: str, sex: Sex, system: Literal["US", "UK"] = "US") -> 
     return (letters.index(asked) - letters.index(usual)) * GIRTH_PER_WIDTH_MM
 
 
-def _on_ball(
-    table: dict[str, tuple[float, float, float]], ball: Measured | float, sex: Sex, what: str
+def _estimate(
+    what: str, table: _Line, on: _On, x: Measured | float, sex: Sex, shift: float = 0.0, note: str = ""
 ) -> Estimate | None:
-    low, high = BALL_SAMPLED_MM[_sex(sex)]
-    if not low <= nominal(ball) <= high:
+    low, high = _SAMPLED_MM[on][_sex(sex)]
+    if not low <= nominal(x) <= high:
         return None
-    value = _line(table[sex], ball)
-    return Estimate(value, _words(what, value, "from ball girth"))
-
-
-def _line(constants: tuple[float, float, float], x: Measured | float) -> Measured:
-    slope, intercept, residual = constants
-    return slope * as_measured(x) + measured(intercept, residual)
+    slope, intercept, residual = table[sex]
+    value = slope * as_measured(x) + measured(intercept, residual) + shift
+    return Estimate(value, _words(what, value, f"from {on}{note}"))
 
 
 def _words(what: str, value: Measured, how: str) -> str:
@@ -181,6 +171,11 @@ def _sex(sex: str) -> str:
     return sex
 
 
+def _check_ball(girth_mm: float) -> None:
+    if not LEAST_GIRTH_MM <= girth_mm <= MOST_GIRTH_MM:
+        raise CraftError("A ball girth is from 5 to 60 cm: measure round the widest part of the foot.")
+
+
 @dataclass(frozen=True, slots=True)
 class FootMeasured:
     """One foot by tape, mm: heel to longest toe on the floor, standing; and round the ball where known."""
@@ -191,8 +186,8 @@ class FootMeasured:
     def __post_init__(self) -> None:
         if not SHORTEST_FOOT_MM <= self.length_mm <= LONGEST_FOOT_MM:
             raise CraftError("A foot is from 8 to 40 cm long: measure heel to longest toe on the floor, standing.")
-        if self.girth_mm is not None and not LEAST_GIRTH_MM <= self.girth_mm <= MOST_GIRTH_MM:
-            raise CraftError("A ball girth is from 5 to 60 cm: measure round the widest part of the foot.")
+        if self.girth_mm is not None:
+            _check_ball(self.girth_mm)
 
 
 @dataclass(frozen=True, slots=True)

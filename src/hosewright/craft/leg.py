@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Literal, get_args
 
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
+from hosewright.craft.feet import Estimate
 from hosewright.craft.fit import FitVerdict, verdict_for
 from hosewright.craft.measured import Measured, as_measured, error, half_up, measured, nominal
 from hosewright.craft.units import decimal_length, length_plus_minus, quoted, show_length
@@ -50,21 +51,6 @@ _WORDS: dict[FitVerdict, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class LegLength:
-    """A leg in mm with its error; ``estimated`` unless it rests on measurements or common practice alone."""
-
-    name: LegName
-    value: Measured
-    estimated: bool
-    words: str
-
-    @property
-    def mm(self) -> float:
-        """The leg, mm."""
-        return nominal(self.value)
-
-
 def leg_length(
     name: LegName,
     heel_depth_mm: float,
@@ -73,7 +59,7 @@ def leg_length(
     ankle_bone_mm: Measured | float | None = None,
     kneecap_mm: Measured | float | None = None,
     unit: str = "in",
-) -> LegLength:
+) -> Estimate:
     """The leg that name means, less the heel's depth. Heights are from the floor, mm, standing.
 
     Measured heights are used where given, else the mean of the sex with its spread; with neither it asks for one.
@@ -82,7 +68,7 @@ def leg_length(
     if name not in get_args(LegName):
         raise CraftError(f"A leg is {', '.join(get_args(LegName))} or a length, not {quoted(str(name))}.")
     if name == "crew":
-        return LegLength(name, measured(CREW_LEG_MM), False, f"A crew leg is {show_length(CREW_LEG_MM, unit)} here.")
+        return Estimate(measured(CREW_LEG_MM), f"A crew leg is {show_length(CREW_LEG_MM, unit)} here.", estimated=False)
     needs_bone, needs_knee = name in ("ankle", "mid-calf"), name in ("mid-calf", "knee")
     bone = _height(ankle_bone_mm, ANKLE_BONE_MM, sex, "ankle bone") if needs_bone else measured(0.0)
     knee = _height(kneecap_mm, KNEECAP_MM, sex, "middle of the kneecap") if needs_knee else measured(0.0)
@@ -98,7 +84,7 @@ def leg_length(
     how = "as measured"
     if estimated:
         long, how = length_plus_minus(nominal(value), error(value), unit), "an estimate; a tape measure is better"
-    return LegLength(name, value, estimated, f"A leg to the {name} is {long}, {how}.")
+    return Estimate(value, f"A leg to the {name} is {long}, {how}.", estimated)
 
 
 def _height(

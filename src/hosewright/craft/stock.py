@@ -120,11 +120,9 @@ def split(mg: int, marks: Sequence[int], of: int) -> tuple[int, ...]:
 
 def _in_order(entries: Iterable[LedgerEntry]) -> list[LedgerEntry]:
     """By time; what was bought first of all, since a lot holds it from the start, whatever day was typed later."""
-    return sorted(entries, key=_place)
-
-
-def _place(entry: LedgerEntry) -> tuple[bool, int, int, str, str, int]:
-    return entry.what != "bought", entry.at_ms, _ORDER[entry.what], entry.about, entry.basis, entry.mg
+    return sorted(
+        entries, key=lambda one: (one.what != "bought", one.at_ms, _ORDER[one.what], one.about, one.basis, one.mg)
+    )
 
 
 def ledger(entries: Iterable[LedgerEntry]) -> tuple[LedgerLine, ...]:

@@ -34,8 +34,7 @@ BallVerdict = Literal["enough", "not enough", "too close to call"]
 
 @dataclass(frozen=True, slots=True)
 class YarnNeed:
-    """Working yarn in metres and grams; ``enough`` and ``ball`` are None when the yarn or the ball is not known,
-    ``enough`` also when it is too close to call.
+    """Working yarn in metres and grams; ``ball`` is None when the yarn or the ball is not known.
 
     ``sections`` and ``section_grams`` are for one sock. ``safe_metres`` and ``safe_grams`` are the pair's with margin
     and tails; ``chance_enough`` is the probability that the ball holds the pair, without them.
@@ -46,13 +45,17 @@ class YarnNeed:
     metres_per_pair: float
     metres_error: float
     grams_per_pair: float | None
-    enough: bool | None
     notes: tuple[str, ...]
     section_grams: tuple[tuple[str, float], ...] = ()
     safe_metres: float = 0.0
     safe_grams: float | None = None
     chance_enough: float | None = None
     ball: BallVerdict | None = None
+
+    @property
+    def enough(self) -> bool | None:
+        """Whether the ball holds the pair; None where that is not known or too close to call."""
+        return {"enough": True, "not enough": False}.get(self.ball or "")
 
     @property
     def part_words(self) -> str:
@@ -98,7 +101,7 @@ def yarn_for(
     larger = 2 * loop_m * sum(nominal(one) for one in more.values())
     if larger >= WORTH_SAYING_M:
         notes.append(f"{larger:.0f} m of that go into the larger loops of the shaped leg.")
-    grams, enough, chance, per_m, verdict = None, None, None, None, None
+    grams, chance, per_m, verdict = None, None, None, None
     if m_per_100g is not None:
         per_m = tex_from("m_per_100g", m_per_100g) / M_PER_KM
         grams = pair * per_m
@@ -108,10 +111,9 @@ def yarn_for(
         need = measured(grams, grams * share)
         chance = _chance_under(need, ball_g)
         verdict = _ball_verdict(need, ball_g)
-        enough = None if verdict == "too close to call" else verdict == "enough"
         notes.append(_ball_note(verdict, grams, ball_g))
     return YarnNeed(
-        parts, sock, pair, pair * share, grams, enough, tuple(notes),
+        parts, sock, pair, pair * share, grams, tuple(notes),
         () if per_m is None else tuple((name, metres * per_m) for name, metres in parts),
         safe, None if per_m is None else safe * per_m, chance, verdict,
     )  # fmt: skip

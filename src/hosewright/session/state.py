@@ -205,7 +205,8 @@ class State:
 
     def copy(self) -> State:
         own: dict[str, Any] = {one.name: getattr(self, one.name) for one in fields(self)}
-        return replace(self, **{name: list(found) for name, found in own.items() if isinstance(found, list)})
+        lists: dict[str, Any] = {name: list(found) for name, found in own.items() if isinstance(found, list)}
+        return replace(self, **lists)
 
     def span_of(self, sock: int) -> tuple[int, ...]:
         """The steps a sock of a string is cranked in: from its separator rows to its toe, and a heel opened later."""
