@@ -21,39 +21,72 @@ class Source:
     confidence: Confidence
 
 
-_PRACTICE = Source("Common practice, no source.", "practice")
-_LIMIT = Source("A limit on what is accepted, wide enough for any machine or foot.", "ours")
-_LIMIT_LOOKS = Source("A limit of ours on the work that looking for a change takes.", "ours")
-_BAND = Source("A band of our own for when to speak up.", "ours")
-_YARD_POUND = Source("International yard and pound agreement: 1 in = 25.4 mm, 1 lb = 453.59237 g.", "exact")
-_ANSUR = Source(
-    "ANSUR II public release (US Army 2012), Gordon et al. 2014, NATICK/TR-15/007; computed from its tables.",
-    "computed",
-)
-_COUNTS = Source("Yarn count definitions, yards a hank per pound; GNU units definitions file.", "read")
-_TEX = Source("Definition of tex, denier and the metric count.", "exact")
 _GOLDING = "The Manufacture of Boots and Shoes (Golding), Irregular Gradations"
 _ALLOWANCE = "that the last is 1/2 to 2/3 in longer than the foot is from memory"
 _DEVICE = "the foot-measuring device's scale, from memory"
 
+# What is said of several, with all of them.
+_ALIKE = {
+    Source("A band of our own for when to speak up.", "ours"): """
+        correction.DISAGREE_SIGMAS correction.WORTH_CHANGING_MM cuffs.NEAR_NEEDLES cuffs.NEAR_SLOTS doubts.LOOP_BAND_MM
+        doubts.MOST_APART doubts.RELAXATION_BAND doubts.ROWS_AN_INCH doubts.SPREAD_WORTH_SAYING doubts.STITCHES_AN_INCH
+        doubts.UNIT_MISTAKE_BAND faults.LEAST_BESIDE_A_MARK faults.MOST_OF_A_GROUP faults.NEAR_THE_END
+        faults.NEAR_THE_HEEL fit.MOST_OVER_HEEL gauge.WORTH_NARROWING_ROWS leg.WORTH_SAYING_ROWS
+        measured.NEXT_TO_NOTHING_ROWS response.SCATTER_WORTH_SAYING sock.AGREE_SIGMAS sock_notes.FEW_FOOT_ROWS
+        sock_notes.LIKELY_SLOTS sock_notes.MOST_UNASKED_PASSES supply.WORTH_SAYING_M tight.DIFFER_MM
+        units.SIXTEENTH_SNAP_MM yarn.DISAGREE_SIGMAS
+    """,
+    Source("A limit of ours on the work that looking for a change takes.", "ours"): """
+        changes.LEAST_SHARE changes.MOST_PLACES faults.FEWEST_BLOCKS faults.MOST_BLOCKS
+    """,
+    Source("A limit on what is accepted, wide enough for any machine or foot.", "ours"): """
+        chance.MOST_TERMS colours.MOST_SHADES correction.MOST_OFF_MM craft.LEAST_SLOTS craft.MOST_SLOTS
+        cuffs.MOST_CUFF_ROWS cuffs.MOST_REPEAT deeper_heel.MOST_EXTRA_ROWS dial.LEAST_PITCH_MM dial.MOST_CLICKS_PER_TURN
+        dial.MOST_PITCH_MM dial.MOST_TURNS feet.LEAST_GIRTH_MM feet.LONGEST_FOOT_MM feet.MOST_GIRTH_MM
+        feet.SHORTEST_FOOT_MM fit.MOST_EASE gauge.MOST_MM gauge.MOST_READINGS gauge.MOST_ROWS heels.MOST_GUSSET
+        leg.LEAST_GIRTH_MM leg.LEAST_LEG_MM leg.MOST_GIRTH_MM ribs.LEAST_RIBBED_ROWS sock.LEAST_PER_MM
+        sock.LEAST_SPLIT_ROWS sock.MOST_LENGTH_MM sock.MOST_PER_MM sock_notes.LEAST_FOOT_ROWS spread.MOST_STEPS
+        stock.MOST_MG stripes.MOST_STRIPES stripes.MOST_STRIPE_ROWS supply.MOST_BALL_G supply.MOST_LOOP_MM
+        turning.BEYOND turning.LEAST_LEFT_IN_WORK turning.LEAST_NEEDLES turning.MOST_EXTRA_PASSES turning.MOST_NEEDLES
+        units.LONGEST_ECHO units.LONGEST_TYPED yarn.LEAST_TEX yarn.MOST_TEX
+    """,
+    Source("Common practice, no source.", "practice"): """
+        cuffs.RIBS cuffs.SELVEDGE_BOTH cuffs.SELVEDGE_CYLINDER cuffs.SELVEDGE_ROWS gauge.SCALE_HALF_WIDTH_G
+        gauge.TAPE_HALF_WIDTH_MM heels.USUAL_HEEL leg.ABOVE_ANKLE_BONE_MM leg.BELOW_KNEECAP_MM tight.INSTEP_ALONG
+    """,
+    Source(
+        "ANSUR II public release (US Army 2012), Gordon et al. 2014, NATICK/TR-15/007; computed from its tables.",
+        "computed",
+    ): """
+        feet.ANKLE_ON_BALL feet.BALL_ON_LENGTH feet.BALL_SAMPLED_MM feet.CALF_ON_BALL feet.HEEL_ANKLE_ON_BALL
+        feet.HEEL_ANKLE_ON_LENGTH feet.LENGTH_SAMPLED_MM leg.ANKLE_BONE_MM leg.KNEECAP_MM sock.LONGEST_LIKELY_FOOT_MM
+        tight.BALL_ALONG
+    """,
+    Source("Definition of tex, denier and the metric count.", "exact"): """
+        supply.M_PER_KM yarn.DENIER_PER_TEX yarn.DTEX_PER_TEX yarn.MM_G_PER_TEX yarn.TEX_TIMES_M_PER_100G
+        yarn.TEX_TIMES_NM
+    """,
+    Source("International yard and pound agreement: 1 in = 25.4 mm, 1 lb = 453.59237 g.", "exact"): """
+        units.G_PER_OUNCE units.G_PER_POUND units.MM_PER_INCH units.PER_UNIT_MM yarn.M_PER_YARD
+    """,
+    Source("Yarn count definitions, yards a hank per pound; GNU units definitions file.", "read"): """
+        yarn.COTTON_YARDS yarn.LINEN_YARDS yarn.WORSTED_YARDS
+    """,
+}
+
 SOURCES: dict[str, Source] = {
-    "measured.NEXT_TO_NOTHING_ROWS": _BAND,
+    **{name: source for source, names in _ALIKE.items() for name in names.split()},
     "care_labels.SYMBOLS": Source(
         "Care symbols of ISO 3758:2012, from memory; ISO 3758:2023, which replaced it, was not read.", "memory"
     ),
     "changes.LEAST_TO_TELL": Source("Our line: fewer than six values say nothing of a change.", "ours"),
     "changes.LEAST_BESIDE": Source("Our line: one value alone may be a slip, two are a change.", "ours"),
-    "changes.LEAST_SHARE": _LIMIT_LOOKS,
-    "changes.MOST_PLACES": _LIMIT_LOOKS,
     "changes.LEAST_ERROR_SHARE": Source("Ours: a value may count for a million others and no more.", "ours"),
     "changes.LEAST_ERROR_OF_VALUE": Source("Ours: far above what rounding leaves, far below any tape.", "ours"),
     "changes.TAIL": Source("The usual 95 of 100, a habit and no law; from memory.", "memory"),
     "changes.EWMA_WEIGHT": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 0.2 to 0.3 is usual; from memory.", "memory"),
     "changes.EWMA_WIDTH": Source("NIST/SEMATECH e-Handbook, 6.3.2.4: 3 is usual; from memory.", "memory"),
-    "stripes.MOST_STRIPES": _LIMIT,
-    "stripes.MOST_STRIPE_ROWS": _LIMIT,
     "ribs.PLAIN_BEFORE_TOE": Source("Ours: a row moves each stitch onto its needle, a second shows it sits.", "ours"),
-    "ribs.LEAST_RIBBED_ROWS": _LIMIT,
     "ribs.WIDTH_SHARES": Source(
         "From half of plain, which a relaxed 1x1 rib is in theory (Spencer, Knitting Technology, 3rd ed., 7.3), to "
         "plain's own width, from memory; no published width of a 2x1 or 3x1 rib was found.",
@@ -63,59 +96,29 @@ SOURCES: dict[str, Source] = {
     "chance.LEAST_FAULTS": Source("Our line: fewer than three faults of a needle are not worth a word.", "ours"),
     "chance.SUSPECT_ODDS": Source("Our line: a sound machine is suspected at most once in a hundred times.", "ours"),
     "chance.DIFFERENT_ODDS": Source("The usual 5 %, a habit and no law; from memory.", "memory"),
-    "chance.MOST_TERMS": _LIMIT,
     "chance.CLOSE_ENOUGH": Source("The last figure of a double-precision number, about 2e-16.", "exact"),
     "faults.NEWEST": Source("Our line: a hundred faults are enough, and the exact test stays quick.", "ours"),
     "faults.LEAST_ON_A_CIRCLE": Source("Five: the fewest for which Rayleigh's r has a printed critical value.", "read"),
     "faults.LEAST_IN_PLACES": Source("Our line: of fewer than five, even all in one place say little.", "ours"),
     "faults.LEAST_SPELLS": Source("Our line: six rounds with a fault make the fewest runs worth counting.", "ours"),
     "faults.LEAST_EVEN": Source("Our line: with fewer than twelve a cluster may have been missed.", "ours"),
-    "faults.NEAR_THE_END": _BAND,
-    "faults.NEAR_THE_HEEL": _BAND,
-    "faults.MOST_OF_A_GROUP": _BAND,
-    "faults.LEAST_BESIDE_A_MARK": _BAND,
     "faults.A_BLOCK": Source("Our line: three faults expected in a block, so that chi squared is near enough.", "ours"),
-    "faults.FEWEST_BLOCKS": _LIMIT_LOOKS,
-    "faults.MOST_BLOCKS": _LIMIT_LOOKS,
     "faults.NEXT_TO_NOTHING": Source("Some seven figures above the last of a double-precision number, 2e-16.", "exact"),
-    "cuffs.MOST_CUFF_ROWS": _LIMIT,
-    "cuffs.RIBS": _PRACTICE,
-    "cuffs.SELVEDGE_BOTH": _PRACTICE,
-    "cuffs.SELVEDGE_CYLINDER": _PRACTICE,
-    "cuffs.SELVEDGE_ROWS": _PRACTICE,
     "dial.CLICKS_PER_TURN": Source(
         "Ours, a figure to reckon with: how many clicks a turn has is the machine's own.", "ours"
     ),
-    "dial.MOST_TURNS": _LIMIT,
-    "dial.LEAST_PITCH_MM": _LIMIT,
-    "dial.MOST_PITCH_MM": _LIMIT,
-    "dial.MOST_CLICKS_PER_TURN": _LIMIT,
     "doubts.RATIO_BAND": Source(
         "Our band about Kc / Kw, 1.29 to 1.32 in each of the three states in `loops.STATES`.", "ours"
     ),
     "doubts.USUAL": Source("Kc / Kw, 1.29 to 1.32 in each of the three states in `loops.STATES`.", "computed"),
-    "doubts.STITCHES_AN_INCH": _BAND,
-    "doubts.ROWS_AN_INCH": _BAND,
-    "doubts.MOST_APART": _BAND,
     "doubts.TIGHTNESS_BAND": Source(
         "Our band: plain worsted fabric has 1.4 to 1.5 (Spencer, Knitting Technology, 3rd ed. 2001, p. 282, as "
         "quoted), and sock tubes run looser.",
         "ours",
     ),
-    "doubts.LOOP_BAND_MM": _BAND,
-    "doubts.RELAXATION_BAND": _BAND,
-    "doubts.UNIT_MISTAKE_BAND": _BAND,
     "doubts.CM_PER_INCH": Source(
         "Centimetres in an inch, the mistake when one length is read in the other unit.", "exact"
     ),
-    "doubts.SPREAD_WORTH_SAYING": _BAND,
-    "feet.BALL_ON_LENGTH": _ANSUR,
-    "feet.HEEL_ANKLE_ON_LENGTH": _ANSUR,
-    "feet.HEEL_ANKLE_ON_BALL": _ANSUR,
-    "feet.ANKLE_ON_BALL": _ANSUR,
-    "feet.CALF_ON_BALL": _ANSUR,
-    "feet.LENGTH_SAMPLED_MM": _ANSUR,
-    "feet.BALL_SAMPLED_MM": _ANSUR,
     "feet.GIRTH_PER_WIDTH_MM": Source(
         "6.5 mm a fitting: Rossi 2000, p. 202, as Kippen quotes it (Shoe width fitting, 2009); the GNU Units "
         "definitions file has 1/4 in a letter and calls it no standard.",
@@ -125,7 +128,6 @@ SOURCES: dict[str, Source] = {
         "Quantiles of the normal law, checked against scipy.stats.norm in the tests.", "computed"
     ),
     "fit.PLAIN_EASE": Source("How to Knit Socks (Storey, ISBN 9781612125428), ch. 3: about 10 % plain.", "read"),
-    "fit.MOST_EASE": _LIMIT,
     "fit.CYLINDER_DIAMETER_MM": Source(
         "Ours, to reckon with where nobody measured: a centimetre more changes what another cylinder gives by 1 %.",
         "ours",
@@ -134,46 +136,22 @@ SOURCES: dict[str, Source] = {
     "fit.RIGHT_UP_TO_EASE": Source("Our band; Custom Socks prints 9 to 12.5 % (percentages computed).", "ours"),
     "fit.SNUG_UP_TO_EASE": Source("Our band; How to Knit Socks allows up to 25 % in rib.", "ours"),
     "fit.EASY_OVER_HEEL": Source("Our band; an average heel needs 52 % of a sock with 10 % ease (ANSUR II).", "ours"),
-    "fit.MOST_OVER_HEEL": _BAND,
-    "gauge.TAPE_HALF_WIDTH_MM": _PRACTICE,
-    "gauge.SCALE_HALF_WIDTH_G": _PRACTICE,
-    "gauge.MOST_ROWS": _LIMIT,
-    "gauge.MOST_READINGS": _LIMIT,
-    "gauge.MOST_MM": _LIMIT,
-    "deeper_heel.MOST_EXTRA_ROWS": _LIMIT,
-    "colours.MOST_SHADES": _LIMIT,
     "colours.MARK_RATIO": Source("W3C, WCAG 2.2, success criterion 1.4.11: marks against their ground.", "read"),
     "correction.LENGTH_PRIOR_MM": Source("Our assumption of how far a first plan's length is commonly out.", "ours"),
     "correction.ROUND_PRIOR_MM": Source("Our assumption of how far a first plan's width is commonly out.", "ours"),
     "correction.SAID_MM": Source("Our assumption of what is meant by too long or tight, not measured.", "ours"),
     "correction.SAID_SPREAD_MM": Source("Our assumption, as wide as our doubt of it.", "ours"),
     "correction.MEASURED_SPREAD_MM": Source("Our assumption: a worn sock's fit is felt to about this.", "ours"),
-    "correction.MOST_OFF_MM": _LIMIT,
     "correction.MOST_PER_SOCK_MM": Source("Our ceiling on what one sock may change, about five rows.", "ours"),
-    "correction.WORTH_CHANGING_MM": _BAND,
-    "correction.DISAGREE_SIGMAS": _BAND,
-    "leg.LEAST_GIRTH_MM": _LIMIT,
-    "leg.MOST_GIRTH_MM": _LIMIT,
-    "leg.WORTH_SAYING_ROWS": _BAND,
     "leg.CALF_LEG_MM": Source("Ours: from here on a leg's top is taken to lie round the calf.", "ours"),
-    "leg.ANKLE_BONE_MM": _ANSUR,
-    "leg.KNEECAP_MM": _ANSUR,
-    "leg.ABOVE_ANKLE_BONE_MM": _PRACTICE,
     "leg.CREW_LEG_MM": Source("Ours.", "ours"),
-    "leg.BELOW_KNEECAP_MM": _PRACTICE,
-    "leg.LEAST_LEG_MM": _LIMIT,
     "tubes.LEG_WARMER_MM": Source("Ours: a tube as long as this is called a leg warmer.", "ours"),
-    "tight.BALL_ALONG": _ANSUR,
-    "tight.INSTEP_ALONG": _PRACTICE,
-    "tight.DIFFER_MM": _BAND,
     "loops.STATES": Source(
         "Spencer, Knitting Technology, 3rd ed. (2001), section 22.5, p. 281, after Munden (HATRA Research Report 9, "
         "1959; J. Text. Inst. 50, T448), as quoted; full also in GATE 2015, Textile Engineering, question 54. "
         "Averages over many plain worsted fabrics.",
         "quoted",
     ),
-    "turning.BEYOND": _LIMIT,
-    "gauge.WORTH_NARROWING_ROWS": _BAND,
     "gauge.LONG_TUBE_ROWS": Source("Our suggestion for a long tube.", "ours"),
     "gauge.NOTED_TAPE_MM": Source(
         "Ours: a notebook's lengths are taken as read to the nearest quarter inch or half centimetre.", "ours"
@@ -182,18 +160,12 @@ SOURCES: dict[str, Source] = {
         "Ours: rows or stitches to the inch without their length are taken as counted over 4 in or 10 cm.", "ours"
     ),
     "gauge.FINE_TAPE_MM": Source("Half a millimetre read between the marks; our suggestion.", "ours"),
-    "cuffs.MOST_REPEAT": _LIMIT,
     "cuffs.MOST_OUT_TOGETHER": Source("Common practice, no source: two empty needles are the most.", "practice"),
-    "cuffs.NEAR_SLOTS": _BAND,
-    "cuffs.NEAR_NEEDLES": _BAND,
     "response.PRIOR_SHARE": Source("Our assumption: yarn is robbed back from neighbouring loops.", "ours"),
     "response.PRIOR_SPREAD": Source("Our assumption, as wide as our doubt.", "ours"),
     "response.LOOP_PER_DRAW": Source("Geometry: a loop has two legs, and each lengthens by the draw.", "computed"),
     "response.LEAST_LOOP_ERROR_MM": Source("Our assumption: no two tubes repeat better.", "ours"),
-    "response.SCATTER_WORTH_SAYING": _BAND,
     "sock.LENGTH_EASE_MM": Source("Common practice, no source: 1/2 in short in length.", "practice"),
-    "sock.LONGEST_LIKELY_FOOT_MM": _ANSUR,
-    "sock.AGREE_SIGMAS": _BAND,
     "shoes.BARLEYCORN_MM": Source("1/3 in, exact (GNU units definitions file).", "exact"),
     "shoes.PARIS_POINT_MM": Source("2/3 cm, exact (GNU units definitions file).", "exact"),
     "shoes.MONDOPOINT_STEPS_MM": Source("PD ISO/TS 19407:2015, clause 3 a, extract: 5 mm or 7.5 mm.", "read"),
@@ -203,8 +175,6 @@ SOURCES: dict[str, Source] = {
         "quoted",
     ),
     "shoes.LAST_LONGER_MM": Source("UK and US lasts 1/2 to 2/3 in longer than the foot: from memory.", "memory"),
-    "feet.SHORTEST_FOOT_MM": _LIMIT,
-    "feet.LONGEST_FOOT_MM": _LIMIT,
     "shoes.LARGEST_CHILD_SIZE": Source(f"{_GOLDING}: adult 1 follows child 13.", "read"),
     "shoes.EU_OFFSETS": Source(
         "Paris points of the last (PD ISO/TS 19407:2015, clause 3 b); that it is 2 of them longer than the foot, and "
@@ -219,14 +189,6 @@ SOURCES: dict[str, Source] = {
     "shoes.UK_CHILD_OFFSETS": Source(f"3 last in - 12: {_GOLDING} (child 1 is 4 1/3 in); {_ALLOWANCE}.", "memory"),
     "shoes.US_CHILD_OFFSETS": Source(f"3 last in - 12 + 1/3, from memory; {_ALLOWANCE}.", "memory"),
     "shoes.SCALES": Source("Built from the steps and offsets above.", "computed"),
-    "craft.LEAST_SLOTS": _LIMIT,
-    "craft.MOST_SLOTS": _LIMIT,
-    "sock.LEAST_PER_MM": _LIMIT,
-    "sock.MOST_PER_MM": _LIMIT,
-    "sock.MOST_LENGTH_MM": _LIMIT,
-    "sock_notes.LEAST_FOOT_ROWS": _LIMIT,
-    "sock_notes.FEW_FOOT_ROWS": _BAND,
-    "sock_notes.LIKELY_SLOTS": _BAND,
     "sock_notes.WIDE_FOR_ITS_FOOT": Source(
         "Our band: a foot's ball girth is near its length (see `feet.BALL_ON_LENGTH`), and a sock is less than that.",
         "ours",
@@ -236,7 +198,6 @@ SOURCES: dict[str, Source] = {
     "spread.ASSUMED_ERROR": Source("Our assumption, as wide as our doubt of it.", "ours"),
     "spread.ASSUMED": Source("Our two assumptions together.", "ours"),
     "spread.NINETY_FIVE": Source("Five of a hundred outside a range of 95 %.", "exact"),
-    "spread.MOST_STEPS": _LIMIT,
     "stitch_size.SLOPE_TURNS": Source(
         "Our assumption, turns for one more in the root of tex: what a tightness of 1.3 and the usual share of a draw "
         "come to on a thread of about 1.3 mm.",
@@ -247,19 +208,14 @@ SOURCES: dict[str, Source] = {
     "stitch_size.SCATTER_WEIGHT": Source("Ours: the assumption counts as much as so many yarns.", "ours"),
     "stitch_size.ROOT_TEX_SPREAD": Source("Ours: sock yarns from 300 to 550 m in 100 g, root of tex.", "ours"),
     "stock.MG_PER_G": Source("Definition of the milligram.", "exact"),
-    "stock.MOST_MG": _LIMIT,
     "stock.LABEL_SHARE": Source(
         "Our assumption; the law of prepacked goods lets one pack of 100 to 200 g lack 4.5 % (Directive 76/211/EEC, "
         "from memory).",
         "ours",
     ),
-    "supply.M_PER_KM": _TEX,
-    "supply.MOST_LOOP_MM": _LIMIT,
     "supply.MARGIN": Source("Our margin, a twentieth; common practice keeps some in hand.", "ours"),
     "supply.TAILS_M": Source("Common practice, no source: tails, joins and the graft of one sock.", "practice"),
     "supply.SURE_REACH": Source("95 % one-sided quantile of the normal law, checked against scipy.", "computed"),
-    "supply.MOST_BALL_G": _LIMIT,
-    "supply.WORTH_SAYING_M": _BAND,
     "size_table.FEET_MM": Source(
         "Our choice: children as their sizes run, adults within the feet ANSUR II measured.", "ours"
     ),
@@ -276,47 +232,18 @@ SOURCES: dict[str, Source] = {
         "Ours: wide enough for both ends of what `CHILD_GIRTH_SHARE` lies between, and the 4 % by which adults differ.",
         "ours",
     ),
-    "sock_notes.MOST_UNASKED_PASSES": _BAND,
-    "sock.LEAST_SPLIT_ROWS": _LIMIT,
     "heels.WASTE_PASSES": Source("The fewest that bring the carrier back; ours.", "ours"),
-    "heels.MOST_GUSSET": _LIMIT,
     "heels.WIDE_SHARE": Source(
         "A heel of 60 % is among the ways of explaiknit.typepad.com, short_rows, as another page quotes it.", "quoted"
     ),
-    "heels.USUAL_HEEL": _PRACTICE,
     "heels.NO_PART": Source("No stitches; ours.", "ours"),
-    "turning.LEAST_LEFT_IN_WORK": _LIMIT,
-    "turning.LEAST_NEEDLES": _LIMIT,
-    "turning.MOST_NEEDLES": _LIMIT,
-    "turning.MOST_EXTRA_PASSES": _LIMIT,
     "feet.WORTH_SAYING_MM": Source("Our line, about two rows; half a whole Mondopoint step.", "ours"),
-    "feet.LEAST_GIRTH_MM": _LIMIT,
-    "feet.MOST_GIRTH_MM": _LIMIT,
     "turning.USUAL_SHARE_LEFT": Source("Simply Knitting, 1 Oct 2018: turn back with about a third unwrapped.", "read"),
-    "units.MM_PER_INCH": _YARD_POUND,
     "units.MM_PER_CM": Source("Millimetres in a centimetre.", "exact"),
-    "units.PER_UNIT_MM": _YARD_POUND,
-    "units.G_PER_OUNCE": _YARD_POUND,
-    "units.G_PER_POUND": _YARD_POUND,
-    "units.SIXTEENTH_SNAP_MM": _BAND,
-    "units.LONGEST_TYPED": _LIMIT,
-    "units.LONGEST_ECHO": _LIMIT,
     "workload.MAD_TO_SD": Source("1 / the 75 % quantile of the normal law, checked against scipy.", "computed"),
     "workload.WEEK_DAYS": Source("Days in a week.", "exact"),
-    "yarn.M_PER_YARD": _YARD_POUND,
-    "yarn.TEX_TIMES_M_PER_100G": _TEX,
-    "yarn.TEX_TIMES_NM": _TEX,
-    "yarn.DENIER_PER_TEX": _TEX,
-    "yarn.DTEX_PER_TEX": _TEX,
-    "yarn.COTTON_YARDS": _COUNTS,
-    "yarn.WORSTED_YARDS": _COUNTS,
-    "yarn.LINEN_YARDS": _COUNTS,
     "yarn.WOOLLEN_YARDS": Source("256 yards a hank per pound, from memory.", "memory"),
-    "yarn.LEAST_TEX": _LIMIT,
-    "yarn.MOST_TEX": _LIMIT,
     "yarn.LOOP_MODEL_SHARE": Source(
         "Ours: Kc is an average over many fabrics, and by how much one differs was found in no source.", "ours"
     ),
-    "yarn.DISAGREE_SIGMAS": _BAND,
-    "yarn.MM_G_PER_TEX": _TEX,
 }
