@@ -5,6 +5,8 @@ from __future__ import annotations
 import sys
 import time
 from contextlib import closing, contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from hosewright.logbook.book import Logbook
@@ -18,7 +20,6 @@ from hosewright.verbs.parsing import UsageError, safe
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from pathlib import Path
 
     from hosewright.logbook.file.called import Names
     from hosewright.logbook.file.store import SessionLine
@@ -30,13 +31,21 @@ _LATE_S = 1.0  # what is done sooner needs no telling
 
 
 @contextmanager
-def open_book(writer: str = "", *, make: bool = False) -> Iterator[Logbook]:
+def open_book(writer: str = "", *, make: bool = False, dry_run: bool = False) -> Iterator[Logbook]:
     """The knitter's logbook for reading; for a ``writer``, such as "logbook import", to be written to by it alone.
 
-    ``make``: a new one when there is none. Raises LogbookError, for a writer also when another process writes to it or
-    nothing can be written.
+    ``make``: a new one when there is none. For a ``dry_run`` it is only read; before there is one, an empty one that is
+    gone afterwards. Raises LogbookError, for a writer also when another process writes to it or nothing can be written.
     """
     path = logbook_path()
+    if dry_run and not path.exists():
+        with (
+            TemporaryDirectory(prefix="hosewright-") as folder,
+            closing(Logbook(Path(folder) / "empty.sqlite")) as empty,
+        ):
+            yield empty
+        return
+    writer = "" if dry_run else writer
     if not make and not path.exists():
         raise LogbookError(
             f"There is no logbook at {path} yet; the bench makes one, and so does `hosewright logbook import FILE`."

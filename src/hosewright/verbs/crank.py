@@ -463,10 +463,8 @@ class LineMode:
         return "\n".join([*why_lines(told), f"Answers are kept by: hosewright why {self.live.record.id} --ask"])
 
     def _explain(self) -> str:
-        return "\n".join(f"{label}: {said}" for label, said in self._reasons())
-
-    def _reasons(self) -> list[tuple[str, str]]:
-        return reason_parts(self.live.state, self._commands(), typed_as)
+        reasons = reason_parts(self.live.state, self._commands(), typed_as)
+        return "\n".join(f"{label}: {said}" for label, said in reasons)
 
     def _others(self) -> str:
         lines = [line for line in self.book.lines("open", "waiting") if line.id != self.live.record.id]

@@ -6,17 +6,13 @@ What was entered is listed, put right and retired here, too.
 from __future__ import annotations
 
 from collections import Counter
-from contextlib import closing, contextmanager
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from hosewright.craft.units import quoted
-from hosewright.logbook.book import Logbook
 from hosewright.logbook.records.shelf import NOTED_COLUMNS, Noted, Wearer, Yarn
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import listed, many
-from hosewright.places import logbook_path
 from hosewright.planning.notebook import Taking, doubts_about, read_table, typed_again
 from hosewright.verbs.book import open_book, the_one
 from hosewright.verbs.parsing import Parser, UsageError, aligned, put, put_each, put_overview, safe, usual
@@ -24,8 +20,9 @@ from hosewright.words.shelf import noted_words
 
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
+    from hosewright.logbook.book import Logbook
     from hosewright.planning.notebook import Fault
 
 MOST_FAULTS = 20  # shown; more are counted
@@ -89,19 +86,8 @@ def run(argv: list[str]) -> int:
     parser.flag("--dry-run", "only say what would be taken in")
     args = parser.parse_args(rest)
     table = _table(args.file) if name == "csv" else [(0, _typed(args, name))]
-    with _book(name, dry_run=args.dry_run) as book:
+    with open_book(f"enter {name}", make=True, dry_run=args.dry_run) as book:
         return _take(book, table, args)
-
-
-@contextmanager
-def _book(name: str, *, dry_run: bool) -> Iterator[Logbook]:
-    """The knitter's logbook; for a dry run before there is one, an empty one that is gone afterwards."""
-    if not dry_run or logbook_path().exists():
-        with open_book("" if dry_run else f"enter {name}", make=not dry_run) as book:
-            yield book
-        return
-    with TemporaryDirectory(prefix="hosewright-") as folder, closing(Logbook(Path(folder) / "empty.sqlite")) as empty:
-        yield empty
 
 
 def _add_lines(parser: Parser, name: str, default: str | None = "") -> None:

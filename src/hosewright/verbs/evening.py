@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from hosewright.craft.units import quoted
-from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.glance import look
 from hosewright.logbook.records.shelf import Plan
@@ -18,11 +17,13 @@ from hosewright.phrases.lists import nearest
 from hosewright.places import logbook_path
 from hosewright.planning.starting import firsts
 from hosewright.verbs.asking import EndOfInputError, hear, say
+from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from hosewright.logbook.book import Logbook
     from hosewright.logbook.glance import Suggestion
 
 _PLACES = {"on the machine": "On the machine", "drying": "Drying", "off the machine": "Begun, and off the machine"}
@@ -74,35 +75,30 @@ def _show() -> list[_Choice]:
     """Say where everything stands, and return what can be chosen by its number."""
     choices: list[_Choice] = []
     try:
-        book = Logbook.for_reading(logbook_path()) if logbook_path().exists() else None
-        if book is None:
+        if not logbook_path().exists():
             shelf = [_add(kind) for kind in ("machine", "cylinder", "yarn")]
-            say("Your logbook is still empty. First put on the shelf what you knit with:")
-            return _numbered(shelf, choices)
-        try:
+            _numbered("Your logbook is still empty. First put on the shelf what you knit with:", shelf, choices)
+            return choices
+        with open_book() as book:
             glance = look(book.store)
             for place, heading in _PLACES.items():
                 here = [_Choice(f"{one.title}: {one.hands}", _crank(one.id)) for one in glance.at(place)]  # type: ignore[arg-type]
-                if here:
-                    say(f"{heading}:")
-                    _numbered(here, choices)
+                _numbered(f"{heading}:", here, choices)
             known = {one.id for one in glance.standing}
             ahead = [choice for one in glance.next if one.session not in known for choice in _suggested(book, one)]
-            if ahead:
-                say("What to do next:")
-                _numbered(ahead, choices)
-        finally:
-            book.close()
+            _numbered("What to do next:", ahead, choices)
     except LogbookError as error:
         say(str(error))
     return choices
 
 
-def _numbered(lines: Sequence[_Choice], choices: list[_Choice]) -> list[_Choice]:
+def _numbered(heading: str, lines: Sequence[_Choice], choices: list[_Choice]) -> None:
+    """Say what can be chosen under a heading, where there is anything."""
+    if lines:
+        say(heading)
     for line in lines:
         choices.append(line)
         say(f"{len(choices)}  {line.words}")
-    return choices
 
 
 def _crank(session: str) -> tuple[str, ...]:

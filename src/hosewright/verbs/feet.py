@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 _NAMES = {"mondopoint": "Mondopoint"} | {name: scale.words for name, scale in SCALES.items()}
 
-TAPED = ("instep", "ankle", "calf", "wrist", "hand")
 _BY_TAPE = {
     "instep": "round the instep by tape; of each side: “25 cm left, 26 cm right”",
     "ankle": "round the ankle",
@@ -47,8 +46,8 @@ def run(argv: list[str]) -> int:
     parser.takes("--right-girth", "LENGTH", "and of the right; the larger is used")
     parser.flag("--girths", "also between which girths 68 and 95 of 100 feet lie")
     parser.takes("--width", "LETTER", "US width AAA to EEE, or “UK 5” (men), “UK E” (women)")
-    for name in TAPED:
-        parser.takes(f"--{name}", "LENGTH", _BY_TAPE[name])
+    for name, said in _BY_TAPE.items():
+        parser.takes(f"--{name}", "LENGTH", said)
     args = parser.parse_args(argv)
 
     taped = _taped(args)
@@ -91,7 +90,7 @@ def run(argv: list[str]) -> int:
 
 def _taped(args: Namespace) -> dict[str, tuple[Any, str]]:
     """What only a tape tells, read as a wearer's lines are: in mm (of left and right where both were typed), said."""
-    typed = {name: text for name in TAPED if (text := getattr(args, name)) is not None}
+    typed = {name: text for name in _BY_TAPE if (text := getattr(args, name)) is not None}
     if not typed:
         return {}
     from hosewright.planning.shelf_lines import wearer_fields  # it brings in the records, which a shoe size needs not

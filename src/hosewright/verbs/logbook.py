@@ -10,9 +10,9 @@ from hosewright.phrases.lists import nearest
 from hosewright.verbs.parsing import Parser, UsageError, put_overview
 
 if TYPE_CHECKING:
-    from hosewright.verbs.parsing import Verbs
+    from collections.abc import Callable
 
-# What each is found in, its summary and an example. The modules say in ``VERBS`` what its options are and what does it.
+# What each is found in, its summary and an example. The function of "leave-out" is ``run_leave_out``.
 _VERBS: dict[str, tuple[str, str, str]] = {
     "list": ("logbook_sessions", "every session, the last changed first", ""),
     "show": ("logbook_sessions", "where one session stands", "20250114-k7mwpd"),
@@ -60,8 +60,6 @@ def run(argv: list[str]) -> int:
     if name not in _VERBS:
         raise UsageError(f"The logbook has no verb {quoted(name)}.{nearest(name, _VERBS)} There are {listed}.")
     module, what, example = _VERBS[name]
-    found: Verbs = import_module(f"hosewright.verbs.{module}").VERBS
-    options, do = found[name]
-    parser = Parser(f"logbook {name}", what, example)
-    options(parser)
-    return do(parser.parse_args(argv[1:]))
+    found = import_module(f"hosewright.verbs.{module}")
+    do: Callable[[Parser, list[str]], int] = getattr(found, f"run_{name.replace('-', '_')}")
+    return do(Parser(f"logbook {name}", what, example), argv[1:])

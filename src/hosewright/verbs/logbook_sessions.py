@@ -49,7 +49,6 @@ from hosewright.verbs.parsing import (
     add_output,
     aligned,
     named,
-    no_options,
     one_session,
     put,
     put_each,
@@ -71,13 +70,13 @@ if TYPE_CHECKING:
     from hosewright.logbook.records.sessions import SessionRecord
     from hosewright.paper.compare import Side
     from hosewright.session.state import State
-    from hosewright.verbs.parsing import Verbs
 
 
 # --- one, or all -----------------------------------------------------------------------------------------------------
 
 
-def _list(args: Namespace) -> int:
+def run_list(parser: Parser, argv: list[str]) -> int:
+    args = parser.parse_args(argv)
     if not logbook_path().exists():
         if not args.json:
             print("There is no logbook yet, so no sessions.")
@@ -102,7 +101,9 @@ def _line_facts(session: str, kind: str, title: str, status: str, started_ms: in
     return facts | {"status_words": STATUS_WORDS[status], "started": utc_text(started_ms)}
 
 
-def _show(args: Namespace) -> int:
+def run_show(parser: Parser, argv: list[str]) -> int:
+    one_session(parser)
+    args = parser.parse_args(argv)
     with open_book() as book:
         line = the_session(book, args.session)
         record, state = book.record(line), book.state(line)
@@ -159,7 +160,38 @@ def _standing_lines(record: SessionRecord, state: State) -> list[str]:
 # --- finding ---------------------------------------------------------------------------------------------------------
 
 
-def _find(args: Namespace) -> int:
+def run_find(parser: Parser, argv: list[str]) -> int:
+    parser.words_with_hyphens = True
+    parser.takes(
+        "word",
+        "WORD",
+        "words to look for, or how they begin; yarn:grey looks among the yarns, -dropped leaves out",
+        nargs="*",
+    )
+    helps = {
+        "kind": "stitch-size, gauge-tube, sock or string",
+        "status": "under-way, drying, finished, given-up or left-out",
+        "since": "a day, month or year: 31.1.2025, July 2025, 2025",
+        "until": "the same, that day included",
+        "began": "on that day, or in that month or year",
+        "verdict": "what was said of the fit: tight, too long and so on; right is right round and in length",
+        "notes": "words in notes",
+        "fault": "one that was noted: dropped, tuck, broke and so on",
+        "needle": "something was noted at it, such as 17",
+        "dial": "clicks below zero where it stood last: 30, 28-32 or '>30'",
+        "gauge": "a tube's rows per inch (cm, by the settings): 10.5, 10.4-10.8",
+        "pace": "usual rows a minute: '>25', 20-30",
+        "lot": "words of a lot that was knitted, from the start or joined on",
+        "for": "words of a promise, or of whom it was made to",
+    }
+    for place in EVERY_PLACE:
+        parser.takes(f"--{place}", "WORD", helps.get(place, f"words of the {place}"))
+    for old, place in OLD_NAMES.items():
+        parser.add_argument(f"--{old}", dest=place, help=SUPPRESS)
+    parser.add_argument("--by", choices=ORDERS, default="began", help="what to sort by (began)")
+    parser.flag("--rising", "the other way round: oldest first, or a to z")
+    parser.takes("--most", "N", "print at most this many", type=int)
+    args = parser.parse_args(argv)
     if args.most is not None and args.most < 1:
         raise UsageError("--most is how many sessions to list, 1 or more.")
     with open_book() as book:
@@ -205,43 +237,14 @@ def _row(one: Found) -> tuple[str, ...]:
     return (one.id, clock_day(one.began, one.zone_min), one.kind_words, safe(one.title), said)  # the longest comes last
 
 
-def _find_options(parser: Parser) -> None:
-    parser.words_with_hyphens = True
-    parser.takes(
-        "word",
-        "WORD",
-        "words to look for, or how they begin; yarn:grey looks among the yarns, -dropped leaves out",
-        nargs="*",
-    )
-    helps = {
-        "kind": "stitch-size, gauge-tube, sock or string",
-        "status": "under-way, drying, finished, given-up or left-out",
-        "since": "a day, month or year: 31.1.2025, July 2025, 2025",
-        "until": "the same, that day included",
-        "began": "on that day, or in that month or year",
-        "verdict": "what was said of the fit: tight, too long and so on; right is right round and in length",
-        "notes": "words in notes",
-        "fault": "one that was noted: dropped, tuck, broke and so on",
-        "needle": "something was noted at it, such as 17",
-        "dial": "clicks below zero where it stood last: 30, 28-32 or '>30'",
-        "gauge": "a tube's rows per inch (cm, by the settings): 10.5, 10.4-10.8",
-        "pace": "usual rows a minute: '>25', 20-30",
-        "lot": "words of a lot that was knitted, from the start or joined on",
-        "for": "words of a promise, or of whom it was made to",
-    }
-    for place in EVERY_PLACE:
-        parser.takes(f"--{place}", "WORD", helps.get(place, f"words of the {place}"))
-    for old, place in OLD_NAMES.items():
-        parser.add_argument(f"--{old}", dest=place, help=SUPPRESS)
-    parser.add_argument("--by", choices=ORDERS, default="began", help="what to sort by (began)")
-    parser.flag("--rising", "the other way round: oldest first, or a to z")
-    parser.takes("--most", "N", "print at most this many", type=int)
-
-
 # --- some of them -----------------------------------------------------------------------------------------------------
 
 
-def _compare(args: Namespace) -> int:
+def run_compare(parser: Parser, argv: list[str]) -> int:
+    parser.takes("session", "ID", "two sessions or more, by id or words of the title", nargs="+")
+    parser.flag("--rest", "what was different about one, beside all others like it")
+    parser.takes("--sock", "N", "with --rest, of a string: which of its socks, from 1", type=int)
+    args = parser.parse_args(argv)
     usually = usual()
     if len(args.session) < 2 and not args.rest:
         raise UsageError("Type two sessions or more, or --rest to hold one against all others like it.")
@@ -264,10 +267,8 @@ def _compare(args: Namespace) -> int:
             found = against(one, rest, others, usually.length_unit)
         else:
             found = compare(*map(beside, lines), unit=usually.length_unit)
-    if args.json:
-        return put_each(asdict(line) | {"differs": line.differs} for line in found.lines)
-    print(comparison_page(found).rstrip("\n"))
-    return 0
+    facts = (asdict(line) | {"differs": line.differs} for line in found.lines)
+    return put_each(facts, [comparison_page(found).rstrip("\n")], as_json=args.json)
 
 
 def _sock_asked_for(book: Logbook, line: SessionLine, sock: int | None) -> int:
@@ -281,16 +282,15 @@ def _sock_asked_for(book: Logbook, line: SessionLine, sock: int | None) -> int:
     return sock or 0
 
 
-def _compare_options(parser: Parser) -> None:
-    parser.takes("session", "ID", "two sessions or more, by id or words of the title", nargs="+")
-    parser.flag("--rest", "what was different about one, beside all others like it")
-    parser.takes("--sock", "N", "with --rest, of a string: which of its socks, from 1", type=int)
-
-
 # --- on paper --------------------------------------------------------------------------------------------------------
 
 
-def _report(args: Namespace) -> int:
+def run_report(parser: Parser, argv: list[str]) -> int:
+    one_session(parser)
+    parser.flag("--markdown", "as Markdown on the terminal (the default)")
+    add_output(parser, html=True)
+    parser.flag("--sheet", "the crank sheet of the session's plan instead")
+    args = parser.parse_args(argv)
     usually = usual()
     unit = usually.length_unit
     with open_book() as book:
@@ -317,14 +317,13 @@ def _report(args: Namespace) -> int:
     return put({"id": record.id, form: text}, [text.rstrip("\n")], as_json=args.json)
 
 
-def _report_options(parser: Parser) -> None:
-    one_session(parser)
-    parser.flag("--markdown", "as Markdown on the terminal (the default)")
-    add_output(parser, html=True)
-    parser.flag("--sheet", "the crank sheet of the session's plan instead")
-
-
-def _csv(args: Namespace) -> int:
+def run_csv(parser: Parser, argv: list[str]) -> int:
+    parser.takes(
+        "session", "ID", "every event of a session; without it, every gauge and what is from the notebook", nargs="?"
+    )
+    parser.flag("--pace", "rows a minute month by month instead, passes apart")
+    add_output(parser)
+    args = parser.parse_args(argv)
     if args.session is not None and args.pace:
         raise UsageError("--pace is of every session: leave out the ID.")
     with open_book() as book:
@@ -343,21 +342,12 @@ def _csv(args: Namespace) -> int:
     return write_or_print(text, args.output, dict(about), as_json=args.json)
 
 
-def _csv_options(parser: Parser) -> None:
-    parser.takes(
-        "session", "ID", "every event of a session; without it, every gauge and what is from the notebook", nargs="?"
-    )
-    parser.flag("--pace", "rows a minute month by month instead, passes apart")
-    add_output(parser)
-
-
-def _pace(args: Namespace) -> int:
+def run_pace(parser: Parser, argv: list[str]) -> int:
+    args = parser.parse_args(argv)
     with open_book() as book:
         found = months(book)
-    if args.json:
-        return put_each(pace_facts(one) for one in found)
-    print("\n".join([*in_columns(PACE_COLUMNS, found), "", PACE_RULE] if found else [NO_PACE_YET]))
-    return 0
+    lines = [*in_columns(PACE_COLUMNS, found), "", PACE_RULE] if found else [NO_PACE_YET]
+    return put_each(map(pace_facts, found), lines, as_json=args.json)
 
 
 # --- what was wrong put right -----------------------------------------------------------------------------------------
@@ -367,7 +357,19 @@ _NONE = "none"
 _MAY_BE_NONE = ("wearer", "lot", "promise")
 
 
-def _correct(args: Namespace) -> int:
+def run_correct(parser: Parser, argv: list[str]) -> int:
+    one_session(parser)
+    for what in CHOSEN:
+        none = f", or {_NONE}" if what in _MAY_BE_NONE else ""
+        parser.takes(f"--{what}", "NAME", f"the {what} it really was, by name or id{none}")
+    parser.takes("--sock", "N", "of a string: the sock that --wearer and --promise mean", type=int)
+    parser.takes("--day", "DAY", "the day it was really begun, such as 24 Dec 2025")
+    parser.takes("--title", "TEXT", "what lists call it")
+    parser.takes("--rows", "PART=COUNT", "rows or passes a part really had", action="append")
+    parser.takes("--reading", "N=READING", "a reading, by its number; nothing behind = strikes it", action="append")
+    parser.takes("--joined", "N=LOT", "the lot of a ball joined on, by the number of the knot", action="append")
+    parser.takes("--reason", "WHY", "why a count was wrong", default="")
+    args = parser.parse_args(argv)
     with open_book("logbook correct") as book:
         live = book.take_up(the_session(book, args.session).id)
         try:
@@ -443,47 +445,19 @@ def _do(live: Live, events: list[Event], *, as_json: bool) -> int:
     return put(facts, [*shown, *map(safe, follows)], as_json=as_json)
 
 
-def _leave_out(args: Namespace) -> int:
+def run_leave_out(parser: Parser, argv: list[str]) -> int:
+    one_session(parser)
+    parser.takes("--reason", "WHY", "such as felted, cranked by a guest", required=True)
+    parser.flag("--no-yarn", "the keys were only tried: no yarn went in either")
+    args = parser.parse_args(argv)
     with open_book("logbook leave-out") as book:
         live = book.take_up(the_session(book, args.session).id)
         return _do(live, [left_out({"reason": args.reason, "cranked": not args.no_yarn})], as_json=args.json)
 
 
-def _take_in(args: Namespace) -> int:
+def run_take_in(parser: Parser, argv: list[str]) -> int:
+    one_session(parser)
+    args = parser.parse_args(argv)
     with open_book("logbook take-in") as book:
         live = book.take_up(the_session(book, args.session).id)
         return _do(live, [TakenIn()], as_json=args.json)
-
-
-def _correct_options(parser: Parser) -> None:
-    one_session(parser)
-    for what in CHOSEN:
-        none = f", or {_NONE}" if what in _MAY_BE_NONE else ""
-        parser.takes(f"--{what}", "NAME", f"the {what} it really was, by name or id{none}")
-    parser.takes("--sock", "N", "of a string: the sock that --wearer and --promise mean", type=int)
-    parser.takes("--day", "DAY", "the day it was really begun, such as 24 Dec 2025")
-    parser.takes("--title", "TEXT", "what lists call it")
-    parser.takes("--rows", "PART=COUNT", "rows or passes a part really had", action="append")
-    parser.takes("--reading", "N=READING", "a reading, by its number; nothing behind = strikes it", action="append")
-    parser.takes("--joined", "N=LOT", "the lot of a ball joined on, by the number of the knot", action="append")
-    parser.takes("--reason", "WHY", "why a count was wrong", default="")
-
-
-def _leave_out_options(parser: Parser) -> None:
-    one_session(parser)
-    parser.takes("--reason", "WHY", "such as felted, cranked by a guest", required=True)
-    parser.flag("--no-yarn", "the keys were only tried: no yarn went in either")
-
-
-VERBS: Verbs = {
-    "list": (no_options, _list),
-    "show": (one_session, _show),
-    "report": (_report_options, _report),
-    "find": (_find_options, _find),
-    "compare": (_compare_options, _compare),
-    "csv": (_csv_options, _csv),
-    "pace": (no_options, _pace),
-    "correct": (_correct_options, _correct),
-    "leave-out": (_leave_out_options, _leave_out),
-    "take-in": (one_session, _take_in),
-}

@@ -5,17 +5,15 @@ from __future__ import annotations
 import json
 import platform
 import sys
-import tempfile
 from dataclasses import asdict
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, get_args
 
-from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.shelf import Cylinder, Plan, Yarn
 from hosewright.logbook.travel import folders, shelf_file
-from hosewright.logbook.travel.folders import read_each, write_new
+from hosewright.logbook.travel.folders import read_each
 from hosewright.logbook.travel.merge import merge, preview
 from hosewright.logbook.travel.session_files import schema_text
 from hosewright.logbook.travel.sharing import shared_file
@@ -24,18 +22,29 @@ from hosewright.logbook.travel.sync import sync
 from hosewright.logbook.ways import What
 from hosewright.phrases.harmless import one_line
 from hosewright.phrases.lists import listed, many
-from hosewright.places import logbook_path
 from hosewright.session.kinds import KINDS
 from hosewright.verbs.book import Progress, open_book, the_one, the_session
-from hosewright.verbs.parsing import Parser, UsageError, add_output, aligned, put, put_each, safe, tell, usual
+from hosewright.verbs.parsing import (
+    Parser,
+    UsageError,
+    add_output,
+    aligned,
+    named,
+    put,
+    put_each,
+    safe,
+    tell,
+    usual,
+    write_or_print,
+)
 from hosewright.words.choices import of_session, questions
 
 if TYPE_CHECKING:
     from argparse import Namespace
 
+    from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import SessionLine
     from hosewright.logbook.travel.merge import Arrival
-    from hosewright.verbs.parsing import Verbs
     from hosewright.words.choices import Question
 
 
@@ -68,7 +77,24 @@ def _put_file(text: str, args: Namespace) -> int:
     return put({"files": [args.output]}, [f"Written: {args.output}"], as_json=args.json)
 
 
-def _export(args: Namespace) -> int:
+def run_export(parser: Parser, argv: list[str]) -> int:
+    parser.takes("session", "ID", "one session or some; without any, all of them and the shelf", nargs="*")
+    parser.takes("--output", "FILE", "write one session into a new file (else on the terminal)")
+    parser.takes("--folder", "DIR", "one file a session, into this folder (hosewright-sessions)")
+    parser.takes("--plan", "NAME", "one plan with its gauge, for a friend to take in")
+    parser.takes("--yarn", "NAME", "the gauges of one yarn; there they say that they were shared")
+    parser.takes("--cylinder", "NAME", "the gauges, and so the dial responses, of one cylinder")
+    parser.takes("--by", "NAME", "with these: who shares it, so that your friend's cards say so")
+    people = parser.add_mutually_exclusive_group()
+    people.add_argument(
+        "--without-people",
+        action="store_true",
+        help="leave out wearers, customers, their feet, prices and notes; rows and stitches of the socks stay",
+    )
+    people.add_argument(
+        "--with-people", action="store_true", help="a string named by its ID goes without them unless you say so"
+    )
+    args = parser.parse_args(argv)
     asked = [kind for kind in _GIVEN if getattr(args, kind) is not None]
     if len(asked) > 1:
         raise UsageError(f"Type one of {', '.join(f'--{kind}' for kind in _GIVEN)} at a time.")
@@ -101,30 +127,15 @@ def _tells_of(args: Namespace, line: SessionLine) -> bool:
     return not args.without_people
 
 
-def _export_options(parser: Parser) -> None:
-    parser.takes("session", "ID", "one session or some; without any, all of them and the shelf", nargs="*")
-    parser.takes("--output", "FILE", "write one session into a new file (else on the terminal)")
-    parser.takes("--folder", "DIR", "one file a session, into this folder (hosewright-sessions)")
-    parser.takes("--plan", "NAME", "one plan with its gauge, for a friend to take in")
-    parser.takes("--yarn", "NAME", "the gauges of one yarn; there they say that they were shared")
-    parser.takes("--cylinder", "NAME", "the gauges, and so the dial responses, of one cylinder")
-    parser.takes("--by", "NAME", "with these: who shares it, so that your friend's cards say so")
-    people = parser.add_mutually_exclusive_group()
-    people.add_argument(
-        "--without-people",
-        action="store_true",
-        help="leave out wearers, customers, their feet, prices and notes; rows and stitches of the socks stay",
-    )
-    people.add_argument(
-        "--with-people", action="store_true", help="a string named by its ID goes without them unless you say so"
-    )
-
-
-def _import(args: Namespace) -> int:
-    if args.dry_run:
-        return _foretell(args)
-    with open_book("logbook import", make=True) as book:
-        outcome = folders.import_all(book, folders.files_in(args.file))
+def run_import(parser: Parser, argv: list[str]) -> int:
+    parser.takes("file", "FILE", "session files or a shelf file, or folders of them", nargs="+")
+    parser.flag("--dry-run", "only say what is new, here already, or disagrees")
+    args = parser.parse_args(argv)
+    with open_book("logbook import", make=True, dry_run=args.dry_run) as book:
+        paths = folders.files_in(args.file)
+        if args.dry_run:
+            return _foretell(book, paths, as_json=args.json)
+        outcome = folders.import_all(book, paths)
     told = {"new": outcome.new, "gone_on": outcome.gone_on, "already_here": outcome.known, "both_kept": outcome.beside}
     lines = [f"{what.replace('_', ' ')}: {name}" for what, names in told.items() for name in names]
     if lines or args.json:
@@ -140,28 +151,21 @@ def ended(*, refused: bool, both_kept: bool) -> int:
     return 2 if refused else BOTH_KEPT if both_kept else 0
 
 
-def _foretell(args: Namespace) -> int:
-    """Say what an import would do; nothing is stored, and no logbook is made where there is none."""
-    paths = folders.files_in(args.file)
+def _foretell(book: Logbook, paths: list[Path], *, as_json: bool) -> int:
+    """Say what an import would do; nothing is stored."""
     found: list[Arrival] = []
     refused = []
-    with tempfile.TemporaryDirectory(prefix="hosewright-") as folder:
-        known = logbook_path()
-        book = Logbook.for_reading(known) if known.exists() else Logbook(Path(folder) / "none.sqlite")
+    for path, filed in zip(paths, read_each(paths), strict=True):
         try:
-            for path, filed in zip(paths, read_each(paths), strict=True):
-                try:
-                    if isinstance(filed, LogbookError):
-                        raise filed
-                    if isinstance(filed, ShelfFile):
-                        found += shelf_file.take_in(book, filed, dry_run=True, whose=f"the file {safe(path.name)}")
-                    else:
-                        found.append(preview(book, filed))
-                except LogbookError as error:
-                    refused.append(folders.why_refused(path, error))
-        finally:
-            book.close()
-    _show(found, as_json=args.json)
+            if isinstance(filed, LogbookError):
+                raise filed
+            if isinstance(filed, ShelfFile):
+                found += shelf_file.take_in(book, filed, dry_run=True, whose=f"the file {safe(path.name)}")
+            else:
+                found.append(preview(book, filed))
+        except LogbookError as error:
+            refused.append(folders.why_refused(path, error))
+    _show(found, as_json=as_json)
     tell(refused)
     return 2 if refused else BOTH_KEPT if any(one.what == "disagrees" for one in found) else 0
 
@@ -175,12 +179,10 @@ def _show(found: list[Arrival], *, as_json: bool) -> None:
         print(f"{one.what}: {kind} {one.id}, {safe(one.title)}" + (f" ({one.why})" if one.why else ""))
 
 
-def _import_options(parser: Parser) -> None:
-    parser.takes("file", "FILE", "session files or a shelf file, or folders of them", nargs="+")
+def run_merge(parser: Parser, argv: list[str]) -> int:
+    parser.takes("file", "OTHER", "another logbook; it is only read")
     parser.flag("--dry-run", "only say what is new, here already, or disagrees")
-
-
-def _merge(args: Namespace) -> int:
+    args = parser.parse_args(argv)
     with open_book("" if args.dry_run else "logbook merge", make=not args.dry_run) as book:
         before = len(book.lines())
         try:
@@ -204,25 +206,16 @@ def _merge(args: Namespace) -> int:
     return ended(refused=bool(merged.unread), both_kept=both)
 
 
-def _merge_options(parser: Parser) -> None:
-    parser.takes("file", "OTHER", "another logbook; it is only read")
-    parser.flag("--dry-run", "only say what is new, here already, or disagrees")
-
-
-def _schema(args: Namespace) -> int:
-    text = shelf_file.schema_text() if args.of == "shelf" else schema_text()
-    if args.output is not None:
-        write_new(Path(args.output), text)
-        return put({"file": args.output}, [f"Written: {args.output}"], as_json=args.json)
-    sys.stdout.write(json.dumps(json.loads(text)) + "\n" if args.json else text)
-    return 0
-
-
-def _schema_options(parser: Parser) -> None:
+def run_schema(parser: Parser, argv: list[str]) -> int:
     parser.takes(
         "of", "FILE", "session, as without it, or shelf", nargs="?", choices=("session", "shelf"), default="session"
     )
     add_output(parser)
+    args = parser.parse_args(argv)
+    text = shelf_file.schema_text() if args.of == "shelf" else schema_text()
+    if args.json and args.output is None:
+        return put(json.loads(text), [], as_json=True)
+    return write_or_print(text, args.output, {}, as_json=args.json)
 
 
 # --- a folder that laptops share --------------------------------------------------------------------------------------
@@ -260,7 +253,10 @@ def run_sync(argv: list[str]) -> int:
 # --- what was changed in two places -----------------------------------------------------------------------------------
 
 
-def _choose(args: Namespace) -> int:
+def run_choose(parser: Parser, argv: list[str]) -> int:
+    parser.takes("id", "ID", "a session, or something on the shelf; without, all", nargs="?")
+    parser.takes("which", "NUMBER", "the one to put in its place", nargs="?", type=int)
+    args = parser.parse_args(argv)
     with open_book("logbook choose" if args.which is not None else "") as book:
         if args.id is None:
             return _list_questions(questions(book), as_json=args.json)
@@ -277,7 +273,7 @@ def _choose(args: Namespace) -> int:
                 lines = [lines[0].replace("The other is kept", "The others are kept")]
         else:
             lines.append(f"`hosewright logbook choose {asked.id} 1` puts the first in its place; the others stay.")
-    facts = {"id": asked.id, "kind": asked.kind, "title": asked.title, "ways": _facts(asked), "chosen": chosen}
+    facts = {**named(asked, "id", "kind", "title"), "ways": _facts(asked), "chosen": chosen}
     return put(facts, lines, as_json=args.json)
 
 
@@ -288,15 +284,12 @@ def _asked(book: Logbook, said: str) -> Question:
 
 
 def _list_questions(every: list[Question], *, as_json: bool) -> int:
-    if as_json:
-        return put_each({"id": one.id, "kind": one.kind, "title": one.title, "ways": _facts(one)} for one in every)
-    if not every:
-        print("Nothing was changed in two places.")
-        return 0
+    facts = ({**named(one, "id", "kind", "title"), "ways": _facts(one)} for one in every)
+    lines: list[str] = []
     for one in every:
-        print("\n".join([*_lines(one), f"`hosewright logbook choose {one.id} 1` puts the first in its place.", ""]))
-    print(f"{many(len(every), 'thing')} to choose. Whichever you take, the others are kept.")
-    return 0
+        lines += [*_lines(one), f"`hosewright logbook choose {one.id} 1` puts the first in its place.", ""]
+    counted = f"{many(len(every), 'thing')} to choose. Whichever you take, the others are kept."
+    return put_each(facts, [*lines, counted] if every else ["Nothing was changed in two places."], as_json=as_json)
 
 
 def _lines(one: Question) -> list[str]:
@@ -306,17 +299,3 @@ def _lines(one: Question) -> list[str]:
 
 def _facts(one: Question) -> list[dict[str, str]]:
     return [{row[0]: row[at] for row in one.rows} for at in range(1, len(one.ways) + 1)]
-
-
-def _choose_options(parser: Parser) -> None:
-    parser.takes("id", "ID", "a session, or something on the shelf; without, all", nargs="?")
-    parser.takes("which", "NUMBER", "the one to put in its place", nargs="?", type=int)
-
-
-VERBS: Verbs = {
-    "export": (_export_options, _export),
-    "import": (_import_options, _import),
-    "merge": (_merge_options, _merge),
-    "schema": (_schema_options, _schema),
-    "choose": (_choose_options, _choose),
-}

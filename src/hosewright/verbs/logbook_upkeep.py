@@ -26,11 +26,8 @@ from hosewright.verbs.book import open_book
 from hosewright.verbs.parsing import Parser, UsageError, aligned, named, put, put_each, safe
 
 if TYPE_CHECKING:
-    from argparse import Namespace
-
     from hosewright.logbook.upkeep.forgetting import Forgotten
     from hosewright.logbook.upkeep.restoring import Changes, Contents
-    from hosewright.verbs.parsing import Verbs
 
 FAULTY = 1  # `check` found something, or `rescue` lost something; 2 is for what could not be done at all
 _MOST_SHOWN = 12
@@ -40,7 +37,9 @@ _MOST_NEAR = 20
 # --- damage ----------------------------------------------------------------------------------------------------------
 
 
-def _check(args: Namespace) -> int:
+def run_check(parser: Parser, argv: list[str]) -> int:
+    parser.flag("--accept", "take the file as it is, though another program has written to it")
+    args = parser.parse_args(argv)
     path = logbook_path()
     try:
         if args.accept:
@@ -100,11 +99,10 @@ def _accept(path: Path) -> None:
         book.break_seal("")
 
 
-def _check_options(parser: Parser) -> None:
-    parser.flag("--accept", "take the file as it is, though another program has written to it")
-
-
-def _rescue(args: Namespace) -> int:
+def run_rescue(parser: Parser, argv: list[str]) -> int:
+    parser.takes("file", "FILE", "the damaged logbook; it is only read")
+    parser.takes("--to", "NEWFILE", "the new logbook (FILE-rescued.sqlite beside it)")
+    args = parser.parse_args(argv)
     source = Path(args.file)
     target = Path(args.to) if args.to else source.with_name(f"{source.stem}-rescued.sqlite")
     found = rescue(source, target)
@@ -119,25 +117,21 @@ def _rescue(args: Namespace) -> int:
     return FAULTY if found.lost else 0
 
 
-def _rescue_options(parser: Parser) -> None:
-    parser.takes("file", "FILE", "the damaged logbook; it is only read")
-    parser.takes("--to", "NEWFILE", "the new logbook (FILE-rescued.sqlite beside it)")
-
-
 # --- backups ---------------------------------------------------------------------------------------------------------
 
 
-def _backup(args: Namespace) -> int:
+def run_backup(parser: Parser, argv: list[str]) -> int:
+    parser.takes("file", "FILE", "the copy, a file that is not there yet")
+    args = parser.parse_args(argv)
     with open_book() as book:
         book.store.copy_to(Path(args.file))
     return put({"file": args.file}, [f"The whole logbook is copied to {args.file}."], as_json=args.json)
 
 
-def _backup_options(parser: Parser) -> None:
-    parser.takes("file", "FILE", "the copy, a file that is not there yet")
-
-
-def _restore(args: Namespace) -> int:
+def run_restore(parser: Parser, argv: list[str]) -> int:
+    parser.takes("backup", "BACKUP", "its number in the list, or its file", nargs="?")
+    parser.flag("--yes", "put it in place; the present logbook is kept aside")
+    args = parser.parse_args(argv)
     path = logbook_path()
     if args.backup is None:
         if args.yes:
@@ -161,11 +155,6 @@ def _restore(args: Namespace) -> int:
         "get_shorter": [one[0] for one in changes.shorter],
     }
     return put(facts, lines, as_json=args.json)
-
-
-def _restore_options(parser: Parser) -> None:
-    parser.takes("backup", "BACKUP", "its number in the list, or its file", nargs="?")
-    parser.flag("--yes", "put it in place; the present logbook is kept aside")
 
 
 def offer(path: Path) -> bool:
@@ -192,12 +181,11 @@ def offer(path: Path) -> bool:
 
 
 def _list_backups(path: Path, found: list[Contents], *, as_json: bool) -> int:
-    if as_json:
-        return put_each(
-            {"number": number, "file": str(one.path), "sessions": len(one.sessions), "events": one.events}
-            | {"last": utc_text(one.last_ms) if one.last_ms else None}
-            for number, one in enumerate(found, 1)
-        )
+    facts = (
+        {"number": number, "file": str(one.path), "sessions": len(one.sessions), "events": one.events}
+        | {"last": utc_text(one.last_ms) if one.last_ms else None}
+        for number, one in enumerate(found, 1)
+    )
     rows = [
         (str(number), safe(one.path.name), _counted(one), f"the last {_day(one)}")
         for number, one in enumerate(found, 1)
@@ -208,8 +196,7 @@ def _list_backups(path: Path, found: list[Contents], *, as_json: bool) -> int:
         lines.append(f"{unread} more cannot be read.")
     if rows:
         lines.append("`hosewright logbook restore 1` says what the first of them would bring back.")
-    print("\n".join(lines))
-    return 0
+    return put_each(facts, lines, as_json=as_json)
 
 
 def _chosen(path: Path, called: str) -> Contents:
@@ -261,7 +248,10 @@ def _day(one: Contents) -> str:
 # --- a person who is to be forgotten ---------------------------------------------------------------------------------
 
 
-def _forget(args: Namespace) -> int:
+def run_forget(parser: Parser, argv: list[str]) -> int:
+    parser.takes("wearer", "WEARER", "the wearer's name, or the id")
+    parser.flag("--yes", "do it; it cannot be undone")
+    args = parser.parse_args(argv)
     with open_book("logbook forget" if args.yes else "") as book:
         wearer = find_wearer(book, args.wearer)
         found = forget(book, wearer.id, really=args.yes)
@@ -275,11 +265,6 @@ def _forget(args: Namespace) -> int:
         **named(found, "pages", "left"),
     }
     return put(answer, _forgotten_lines(found, done=args.yes), as_json=args.json)
-
-
-def _forget_options(parser: Parser) -> None:
-    parser.takes("wearer", "WEARER", "the wearer's name, or the id")
-    parser.flag("--yes", "do it; it cannot be undone")
 
 
 def _forgotten_lines(found: Forgotten, *, done: bool) -> list[str]:
@@ -318,12 +303,3 @@ def _forgotten_lines(found: Forgotten, *, done: bool) -> list[str]:
     else:
         lines.append("Nothing was changed. Gauges always stay. Add --yes to do it: it cannot be undone.")
     return lines
-
-
-VERBS: Verbs = {
-    "check": (_check_options, _check),
-    "rescue": (_rescue_options, _rescue),
-    "backup": (_backup_options, _backup),
-    "restore": (_restore_options, _restore),
-    "forget": (_forget_options, _forget),
-}

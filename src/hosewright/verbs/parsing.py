@@ -17,13 +17,11 @@ from hosewright.places import settings_path
 from hosewright.settings.loading import load
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Iterable, Mapping
 
     from hosewright.settings.table import Settings
 
-    # Of each verb of a module its options, and what does it.
-    Verbs = dict[str, tuple[Callable[["Parser"], None], Callable[[argparse.Namespace], int]]]
-
+safe = harmless  # typed text without anything that could drive a terminal
 LONGEST_COMPLAINT = 300
 # What argparse says, and how a person would. The words differ a little from one Python to the next.
 _COMPLAINTS = (
@@ -125,10 +123,12 @@ def named(thing: object, *names: str) -> dict[str, Any]:
     return {name: getattr(thing, name) for name in names}
 
 
-def put_each(facts: Iterable[Mapping[str, Any]]) -> int:
-    """Print a list as JSON, one object per line; returns exit code 0."""
-    for one in facts:
+def put_each(facts: Iterable[Mapping[str, Any]], lines: Iterable[str] = (), *, as_json: bool = True) -> int:
+    """Print a list as JSON, one object per line, or as lines; returns exit code 0."""
+    for one in facts if as_json else ():
         print(json.dumps(one, allow_nan=False))
+    if not as_json:
+        print("\n".join(lines))
     return 0
 
 
@@ -155,15 +155,6 @@ def add_output(parser: Parser, *, html: bool = False) -> None:
 def one_session(parser: Parser) -> None:
     """Which session it is of."""
     parser.takes("session", "ID", "the session's id, or enough of it to tell it from the others")
-
-
-def no_options(_parser: Parser) -> None:
-    """For a verb with nothing but --json."""
-
-
-def safe(text: str) -> str:
-    """Typed text without anything that could drive a terminal."""
-    return harmless(text)
 
 
 def sentences(notes: Iterable[str]) -> list[str]:

@@ -39,19 +39,17 @@ def run(argv: list[str]) -> int:
         return 0
     settings = usual()
     values: dict[str, Any] = {name: getattr(settings, name) for name in TABLE}
-    if args.json:
-        return put_each(
-            {"name": name, "value": values[name], "usual": one.usual, "limits": limits(one.kind)}
-            | {"part": one.part, "what": one.comment}
-            for name, one in TABLE.items()
-        )
+    facts = (
+        {"name": name, "value": values[name], "usual": one.usual, "limits": limits(one.kind)}
+        | {"part": one.part, "what": one.comment}
+        for name, one in TABLE.items()
+    )
     rows = [
         (name, safe(json.dumps(values[name], ensure_ascii=False)), limits(one.kind), one.label)
         for name, one in TABLE.items()
     ]
-    print("\n".join(aligned(rows)))
-    print(f"\nThey are kept in {safe(str(settings_path()))}, and set on the bench with e.")
-    return 0
+    kept = f"They are kept in {safe(str(settings_path()))}, and set on the bench with e."
+    return put_each(facts, [*aligned(rows), "", kept], as_json=args.json)
 
 
 # --- what a pedal or a magnet types, and the settings that fit it -----------------------------------------------------

@@ -31,7 +31,7 @@ from hosewright.verbs.parsing import (
     UsageError,
     add_output,
     aligned,
-    no_options,
+    named,
     put,
     put_each,
     put_overview,
@@ -49,7 +49,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.planning.shelf_lines import Lines
     from hosewright.settings.table import Settings
-    from hosewright.verbs.parsing import Verbs
 
     Thing = Machine | Cylinder | Yarn | Wearer | Plan
 
@@ -213,7 +212,10 @@ SHELVES = ("machines", "cylinders", "yarns", "wearers", "plans")
 # --- the shelf -------------------------------------------------------------------------------------------------------
 
 
-def _shelf(args: Namespace) -> int:
+def run_shelf(parser: Parser, argv: list[str]) -> int:
+    parser.takes("kind", "KIND", f"{', '.join(SHELVES)}; without it, all", nargs="?", choices=SHELVES)
+    parser.flag("--old", "retired ones, too")
+    args = parser.parse_args(argv)
     kinds: dict[str, type[Any]] = {kind: SHELF[kind.removesuffix("s")] for kind in SHELVES if args.kind in (None, kind)}
     with open_book() as book:
         found = [(kind, book.shelf(cls, retired=args.old)) for kind, cls in kinds.items()]
@@ -230,20 +232,21 @@ def _shelf(args: Namespace) -> int:
     return 0
 
 
-def _shelf_options(parser: Parser) -> None:
-    parser.takes("kind", "KIND", f"{', '.join(SHELVES)}; without it, all", nargs="?", choices=SHELVES)
-    parser.flag("--old", "retired ones, too")
-
-
 # --- one yarn, one machine -------------------------------------------------------------------------------------------
 
 
-def _yarn_card(args: Namespace) -> int:
+def run_yarn(parser: Parser, argv: list[str]) -> int:
+    parser.takes("yarn", "YARN", "its name or part of it, or its id; without it, all of them", nargs="?")
+    parser.flag("--all", f"every session, not only the newest {NEWEST_PRINTED}")
+    add_output(parser, html=True)
+    args = parser.parse_args(argv)
     usually = usual()
     with open_book() as book:
         yarns = yarns_cranked(book)
         if args.yarn is None:
-            return _yarn_list(yarns, as_json=args.json)
+            rows = [(one.id, safe(one.name)) for one in yarns]
+            lines = aligned(rows) if rows else ["No yarn was cranked yet."]
+            return put_each((named(one, "id", "name", "m_per_100g") for one in yarns), lines, as_json=args.json)
         yarn = the_one(yarns, args.yarn, "yarn", "that was cranked", book.store.names_now())
         as_data = args.json and not args.output
         newest = None if args.all or as_data else NEWEST_PRINTED
@@ -257,27 +260,13 @@ def _yarn_card(args: Namespace) -> int:
     return write_or_print(text, args.output, {"id": card.yarn.id}, as_json=args.json)
 
 
-def _yarn_list(yarns: list[Yarn], *, as_json: bool) -> int:
-    if as_json:
-        return put_each({"id": yarn.id, "name": yarn.name, "m_per_100g": yarn.m_per_100g} for yarn in yarns)
-    print("\n".join(aligned([(one.id, safe(one.name)) for one in yarns])) if yarns else "No yarn was cranked yet.")
-    return 0
-
-
-def _yarn_options(parser: Parser) -> None:
-    parser.takes("yarn", "YARN", "its name or part of it, or its id; without it, all of them", nargs="?")
-    parser.flag("--all", f"every session, not only the newest {NEWEST_PRINTED}")
-    add_output(parser, html=True)
-
-
-def _needles(args: Namespace) -> int:
+def run_needles(parser: Parser, argv: list[str]) -> int:
+    args = parser.parse_args(argv)
     with open_book() as book:
         found = [(bed, faults_by_needle(book.store, bed)) for bed in beds(book.store)]
         zone = book.clock.now().zone_min
-    if not args.json:
-        print(needles_page(found, zone).rstrip("\n"))
-        return 0
-    return put_each(_facts_of(bed, one) for bed, faults in found for one in faults)
+    facts = (_facts_of(bed, one) for bed, faults in found for one in faults)
+    return put_each(facts, [needles_page(found, zone).rstrip("\n")], as_json=args.json)
 
 
 def _facts_of(bed: Bed, one: ByNeedle) -> dict[str, object]:
@@ -289,7 +278,10 @@ def _facts_of(bed: Bed, one: ByNeedle) -> dict[str, object]:
 # --- a plan on paper -------------------------------------------------------------------------------------------------
 
 
-def _sheet(args: Namespace) -> int:
+def run_sheet(parser: Parser, argv: list[str]) -> int:
+    parser.takes("plan", "PLAN", "a plan's name or part of it, its id, or a session started from it")
+    add_output(parser, html=True)
+    args = parser.parse_args(argv)
     with open_book() as book:
         plan = _plan(book, args.plan)
         machine = book.get(Machine, plan.machine)
@@ -314,16 +306,3 @@ def _plan(book: Logbook, said: str) -> Plan:
     if record.plan is None:
         raise UsageError(f"Session {record.id} was not started from a plan, so it has no crank sheet.")
     return record.plan
-
-
-def _sheet_options(parser: Parser) -> None:
-    parser.takes("plan", "PLAN", "a plan's name or part of it, its id, or a session started from it")
-    add_output(parser, html=True)
-
-
-VERBS: Verbs = {
-    "shelf": (_shelf_options, _shelf),
-    "yarn": (_yarn_options, _yarn_card),
-    "needles": (no_options, _needles),
-    "sheet": (_sheet_options, _sheet),
-}

@@ -213,12 +213,10 @@ def put_care(args: Namespace) -> int:
             machines = [the_one(machines, args.machine, "machine")]
         names = {one.id: one.name for one in book.shelf(Cylinder, retired=True)}
         told = [(machine, *_told(book, machine)) for machine in machines]
-    if args.json:
-        return put_each(_care_facts(machine, found, done) for machine, found, done in told)
     most = FEW if args.machine is None else None
     parts = ["\n".join(_care_lines(*one, names, most)) for one in told]
-    print("\n\n".join(parts) or "No machine is on the shelf.")
-    return 0
+    lines = ["\n\n".join(parts) or "No machine is on the shelf."]
+    return put_each((_care_facts(*one) for one in told), lines, as_json=args.json)
 
 
 def _note_oiled(called: str) -> None:
