@@ -12,8 +12,10 @@ from textual.color import Color
 
 from hosewright.bench.themes import all_themes
 from hosewright.bench.widgets.sock import NO_WORDS, SockSheet, Words
+from hosewright.craft.sock import Section
+from hosewright.craft.turning import Turning
 from hosewright.picture.dyed import Dyed
-from hosewright.picture.of_sock import of_plan
+from hosewright.picture.of_sock import Knitted, of_plan, sock_shape
 from tests.contrast import MARK_RATIO, contrast
 from tests.helpers import plan_of
 
@@ -114,3 +116,24 @@ async def test_where_it_is_narrow_and_high_the_words_stand_under_a_larger_pictur
         at = lines.index(below[0])
         assert tuple(lines[at : at + 3]) == below
         assert max(map(len, lines[:at])) > 50 - len(below[0]) - 2
+
+
+@pytest.mark.parametrize("size", [(60, 12), (90, 14)])
+async def test_each_of_the_words_beside_the_leg_has_a_line_of_its_own(size: tuple[int, int]) -> None:
+    heel = Turning(30, 12)
+    parts = (
+        Section("hem", "rows", 12, 0),
+        Section("leg", "rows", 57, 0),
+        Section("heel", "passes", heel.count, 0),
+        Section("foot", "rows", 50, 0),
+        Section("toe", "passes", heel.count, 0),
+    )
+    shape = sock_shape(parts, heel, heel, Knitted(0.405, 0.315, 60))
+    said = ("hem 12 rows", "leg 57 rows", "round 20 cm", "tightest at the ball", "loosest at the leg")
+    app = Shown(shape.counts, Dyed(), Words((*said[:2], "heel", "foot", "toe"), said[2:]))
+    app.sock = shape, *app.sock[1:]
+    async with app.run_test(size=size):
+        lines = app.sheet.plain.split("\n")
+    assert [[one for one in said if one in line] for line in lines if any(one in line for one in said)] == [
+        [one] for one in sorted(said, key=lambda one: next(y for y, line in enumerate(lines) if one in line))
+    ]

@@ -208,7 +208,8 @@ class Filling:
 def _kinds(shape: Shape) -> list[Kind]:
     found: list[Kind] = []
     for part, name in zip(shape.parts, shape.names, strict=True):
-        found.append("passes" if isinstance(part, Pocket) else "rows" if name in ("leg", "ankle", "foot") else "top")
+        rows = name in ("leg", "ankle", "foot", "tube")
+        found.append("passes" if isinstance(part, Pocket) else "rows" if rows else "top")
     return found
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 from math import ceil
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.picture.cells import draw, placed
 from hosewright.picture.shape import Place, Pocket
@@ -15,8 +15,12 @@ if TYPE_CHECKING:
     from hosewright.picture.cells import Colour, SignAt
     from hosewright.picture.shape import Polygon, Shape
 
+Box = tuple[float, float, float, float]  # left, top, right and bottom, in mm
+
 _TEXT_MM = 9.0
 _LETTER_MM = 0.6 * _TEXT_MM  # wider than the mean letter of common fonts without serifs; ours
+_BELOW_MM = _TEXT_MM / 6  # from the line that letters stand on to the next line of a label; ours
+_STEP_MM = 2.0  # between the places that are tried for a label
 _RING_MM = 6.5
 _FINE = 60, 30  # cells in which a sign's place is looked for
 _FILLED, _TURNED, _EMPTY = "#b9c4cc", "#8b9aa5", "none"
@@ -32,8 +36,9 @@ def sock_svg(
 ) -> str:
     """One ``<svg>`` of the sock, true to scale: user units are mm. ``labels`` are written at the parts, one for each.
 
-    A label may have several lines. ``colour`` says the yarn's, as CSS has it, at a place that is cranked; where it is
-    not known heel and toe are a darker grey. ``marks`` are signs in a ring at their row.
+    A label may have several lines, and is put on one where its part is too low for them. ``colour`` says the yarn's, as
+    CSS has it, at a place that is cranked; where it is not known heel and toe are a darker grey. ``marks`` are signs in
+    a ring at their row.
     Raises ValueError when a part has no label.
     """
     left, top, right, bottom = shape.box
@@ -42,17 +47,15 @@ def sock_svg(
     for part, count in enumerate(shape.counts):
         body += _bands(shape, part, done[part], colour)
         body += [_polygon(points, _EMPTY) for points in shape.cranked(part, count)]
+    written: list[_Written] = []
     for part, label in zip(range(len(shape.parts)), labels, strict=True):
-        x, y = _middle(shape.cranked(part, shape.counts[part]))
-        lines = label.split("\n")
-        half = max(map(len, lines)) * _LETTER_MM / 2
-        # Kept whole on the paper; where even the whole width is too narrow for it, in the middle.
-        x = max(left + half, min(x, right - half)) if 2 * half < right - left else (left + right) / 2
-        for at, line in enumerate(lines):
-            down = y + (at - (len(lines) - 1) / 2) * _TEXT_MM
+        one = _write(shape, part, label, written)
+        written.append(one)
+        for at, line in enumerate(one.lines, 1):
+            down = one.top + at * _TEXT_MM - _BELOW_MM
             # A rim of paper round each letter: the yarn may be as dark as the ink.
             body.append(
-                f'<text x="{x:.1f}" y="{down:.1f}" text-anchor="middle" paint-order="stroke" stroke="#ffffff"'
+                f'<text x="{one.x:.1f}" y="{down:.1f}" text-anchor="middle" paint-order="stroke" stroke="#ffffff"'
                 f' stroke-width="2">{escape(line)}</text>'
             )
     body += _rings(shape, marks, (left - edge, top - edge, right + edge, bottom + edge))
@@ -101,7 +104,62 @@ def _polygon(points: Polygon, fill: str, width: float = 0.8) -> str:
     return f'<polygon points="{path}" fill="{fill}"{line}/>'
 
 
-def _middle(shapes: Sequence[Polygon]) -> tuple[float, float]:
-    points = [point for shape in shapes for point in shape]
-    xs, ys = [x for x, _ in points], [y for _, y in points]
-    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2 + _TEXT_MM / 3
+class _Written(NamedTuple):
+    """A label's lines, the middle of its width, and its top; in mm."""
+
+    lines: Sequence[str]
+    x: float
+    top: float
+
+    @property
+    def box(self) -> Box:
+        half = max(map(len, self.lines)) * _LETTER_MM / 2
+        return self.x - half, self.top, self.x + half, self.top + len(self.lines) * _TEXT_MM
+
+    def within(self, shape: Shape, part: int) -> bool:
+        """Whether it lies on this part alone."""
+        left, top, right, bottom = self.box
+        steps = ceil((right - left) / _STEP_MM)
+        spots = ((left + (right - left) * at / steps, y) for at in range(steps + 1) for y in (top, bottom))
+        return all((place := shape.at(*spot)) is not None and place.part == part for spot in spots)
+
+    def clear_of(self, other: _Written) -> bool:
+        left, top, right, bottom = self.box
+        its_left, its_top, its_right, its_bottom = other.box
+        return left >= its_right or right <= its_left or top >= its_bottom or bottom <= its_top
+
+
+def _write(shape: Shape, part: int, label: str, others: Sequence[_Written]) -> _Written:
+    """Where a part's label is written: clear of the ``others``, on the part, as near to its middle as can be.
+
+    In one line where a tube has no room for more, and beyond its edge where there is none for that either.
+    """
+    points = [point for one in shape.cranked(part, shape.counts[part]) for point in one]
+    (left, top), (right, bottom) = (tuple(map(of, zip(*points, strict=True))) for of in (min, max))
+    lines = label.split("\n")
+    tries = [lines] if isinstance(shape.parts[part], Pocket) else [lines, [" ".join(lines)]]
+    middle = (left + right) / 2, (top + bottom) / 2
+    for said in tries:
+        for one in _places(said, middle, (left, top, right, bottom)):
+            if one.within(shape, part) and all(map(one.clear_of, others)):
+                return one
+    anywhere = _places(tries[-1], middle, shape.box)
+    return next((one for one in anywhere if all(map(one.clear_of, others))), anywhere[0])
+
+
+def _places(lines: Sequence[str], near: tuple[float, float], room: Box) -> list[_Written]:
+    """The places in ``room`` where they are whole, the nearest first; where it is too small, in its middle."""
+    left, top, right, bottom = _Written(lines, 0, 0).box
+    across = _from_near(near[0], room[0] - left, room[2] - right)
+    down = _from_near(near[1] - (bottom - top) / 2, room[1], room[3] - bottom)
+    found = [(abs(x - across[0]) + abs(y - down[0]), x, y) for x in across for y in down]
+    return [_Written(lines, x, y) for _, x, y in sorted(found)]
+
+
+def _from_near(near: float, least: float, most: float) -> list[float]:
+    """From ``least`` to ``most`` in steps, that nearest to ``near`` first; their middle where there is no room."""
+    if least > most:
+        return [(least + most) / 2]
+    begin = min(max(near, least), most)
+    below = [begin - at * _STEP_MM for at in range(1, int((begin - least) / _STEP_MM) + 1)]
+    return [begin, *below, *(begin + at * _STEP_MM for at in range(1, int((most - begin) / _STEP_MM) + 1))]

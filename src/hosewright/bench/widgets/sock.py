@@ -100,12 +100,19 @@ def signed(row: Row, signs: Mapping[int, tuple[str, str]]) -> Row:
     return cells
 
 
-def beside_leg(rows: list[Row], filling: Filling, words: Sequence[str], now: int | None = None) -> None:
-    """Write ``words``, one for each part, beside those above the heel; that of the part ``now`` stands out."""
+def beside_leg(rows: list[Row], filling: Filling, words: Sequence[str], now: int | None = None) -> set[int]:
+    """Write ``words``, one for each part, beside those above the heel; that of the part ``now`` stands out.
+
+    Each has a line of its own as far as there are any. Returns the numbers of these lines.
+    """
+    written: set[int] = set()
     for part, tube in enumerate(filling.picture.shape.above):
         at = filling.find(part, (tube.count + tube.inside) // 2)
         if at is not None:
-            rows[at[1]] = beside(rows[at[1]], words[part], "bold live" if part == now else "")
+            y = next((y for y in range(at[1], len(rows)) if y not in written), at[1])
+            rows[y] = beside(rows[y], words[part], "bold live" if part == now else "")
+            written.add(y)
+    return written
 
 
 class Words(NamedTuple):
@@ -194,10 +201,12 @@ class SockSheet(Sheet):
 def _write(rows: list[Row], filling: Filling, words: Words, *, under: bool) -> None:
     """The words of the leg beside it, those of heel, foot and toe right of the toe, or ``under`` the picture."""
     shape = filling.picture.shape
-    beside_leg(rows, filling, words.parts)
+    written = beside_leg(rows, filling, words.parts)
     leg = len(shape.above) - 1
     end = filling.find(leg, shape.counts[leg]) if shape.above else None
-    for y, said in zip(range(end[1] - 2 if end else 0, 0, -1), reversed(words.more), strict=False):
+    lines = range(end[1] - 2 if end else 0, 0, -1)
+    free = [*(y for y in lines if y not in written), *(y for y in lines if y in written)]
+    for y, said in zip(sorted(free[: len(words.more)], reverse=True), reversed(words.more), strict=False):
         rows[y] = beside(rows[y], said)
     drawn = max(x for half in filling.picture.halves for x, place in enumerate(half) if place is not None) + 1
     below = words.parts[len(shape.above) :]
