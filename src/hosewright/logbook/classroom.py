@@ -8,6 +8,7 @@ whether anything changed, and everything is looked at again after RELOOK_MS what
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from contextlib import closing
 from copy import deepcopy
@@ -199,18 +200,34 @@ _OPEN = (
 _LAST = "SELECT n FROM sessions WHERE status <> 'aside' ORDER BY changed_ms DESC, n DESC LIMIT 1"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class LastSession:
-    """The session a learner touched last. ``seen_ms``: when its last event happened, by the clock of the one looking.
+    """The session a learner touched last, folded as far as it was read; ``last`` is the last entry taken in.
 
-    ``more`` are the learner's other sessions that are not finished.
+    ``seen_ms``: when that happened, by the clock of the one looking. ``more`` are the learner's other sessions that are
+    not finished.
     """
 
+    n: int
     record: SessionRecord
     state: State
-    paces: Paces
-    seen_ms: int
+    paces: Paces = field(default_factory=Paces)
+    last: Entry | None = None
+    seen_ms: int = 0
     more: int = 0
+
+    def take(self, entries: Sequence[Entry], now_ms: int, *, first: bool) -> None:
+        for entry in entries:
+            self.paces.take(entry, passes=isinstance(self.state.step, CountPasses))
+            apply(self.state, entry)
+            self.last = entry
+        if entries:
+            # What came in while one looked came just now, whatever the clock of the learner's computer says.
+            self.seen_ms = min(entries[-1].at_ms, now_ms) if first else now_ms
+
+    def copied(self, more: int) -> LastSession:
+        """What is shown while the next look goes on in another thread."""
+        return replace(self, state=self.state.copy(), paces=deepcopy(self.paces), more=more)
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,27 +244,6 @@ class Look:
     trouble: str = ""
     note: str = ""
     left: bool = False
-
-
-@dataclass(slots=True)
-class _Followed:
-    """A session folded as far as it was read; ``last`` is the last entry taken in."""
-
-    n: int
-    record: SessionRecord
-    state: State
-    paces: Paces = field(default_factory=Paces)
-    last: Entry | None = None
-    seen_ms: int = 0
-
-    def take(self, entries: Sequence[Entry], now_ms: int, *, first: bool) -> None:
-        for entry in entries:
-            self.paces.take(entry, passes=isinstance(self.state.step, CountPasses))
-            apply(self.state, entry)
-            self.last = entry
-        if entries:
-            # What came in while one looked came just now, whatever the clock of the learner's computer says.
-            self.seen_ms = min(entries[-1].at_ms, now_ms) if first else now_ms
 
 
 Stamp = tuple[tuple[int, ...] | None, ...]
@@ -275,7 +271,7 @@ class Learner:
         self.path = path
         self._stamp: Stamp | None = None
         self._read_ms = 0
-        self._followed: _Followed | None = None
+        self._followed: LastSession | None = None
         self._look = Look(name, path)
         self._drive = network_drive(path)
         self.was_there = False  # whether there ever was a file
@@ -355,17 +351,12 @@ class Learner:
                 known.take(entries[1:], now.at_ms, first=False)
                 if known.state.restated is not restated:
                     known.record = _record(db, n)
-                return _copied(known, more)
+                return known.copied(more)
         record = _record(db, n)
-        self._followed = known = _Followed(n, record, State(record.head))
+        self._followed = known = LastSession(n, record, State(record.head))
         known.take(_entries(db, n, 0), now.at_ms, first=True)
         known.seen_ms = known.seen_ms or min(record.started_ms, now.at_ms)
-        return _copied(known, more)
-
-
-def _copied(known: _Followed, more: int) -> LastSession:
-    """What is shown while the next look goes on in another thread."""
-    return LastSession(known.record, known.state.copy(), deepcopy(known.paces), known.seen_ms, more)
+        return known.copied(more)
 
 
 def _moved_on(path: Path, stamp: Stamp) -> bool:
@@ -451,6 +442,7 @@ class Classroom:
 
 
 LOGBOOK = "logbook.sqlite"
+_is_folder, _is_file = os.path.isdir, os.path.isfile  # those of Path fail at a place that may not be looked into
 MOST_NAME = 40
 
 
@@ -499,17 +491,3 @@ def _in_folder(folder: Path) -> list[tuple[str, Path]]:
     files = [path for path in inside if path.suffix == ".sqlite" and _is_file(path)]
     files += [path / LOGBOOK for path in inside if _is_file(path / LOGBOOK)]
     return [(_called(path), path) for path in files] or [(_called(own), own)]
-
-
-def _is_folder(path: Path) -> bool:
-    try:
-        return path.is_dir()
-    except OSError:  # a place that may not be looked into
-        return False
-
-
-def _is_file(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except OSError:
-        return False

@@ -99,30 +99,15 @@ class _Session(NamedTuple):
         return self.started_ms, self.n
 
 
-# What is no JSON has nothing that is needed in it, which is then said of that session or thing by name.
-_SOUND = "CASE WHEN json_valid({0}) THEN {0} ELSE json_object() END AS {0}"
-_OF_START = (
-    *("machine.id", "machine.name", "yarn.id", "yarn.name", "cylinder.id", "cylinder.name"),
-    *("plan.id", "plan.gauge_session", "twin_of", "promise"),  # these may be missing
-)
-
-
-def _of_start(path: str) -> str:
-    """What a start names, in SQL, by the id or the name it goes by now (``file/called.py``)."""
-    told = f"json_extract(record, '$.{path}')"
-    kind, _, what = path.partition(".")
-    if kind not in ("machine", "cylinder", "yarn"):
-        return told
-    column = {"id": "now", "name": "name"}[what]
-    named = f"json_extract(record, '$.{kind}.id')"
-    return f"coalesce((SELECT {column} FROM called WHERE kind = '{kind}' AND id = {named}), {told})"
-
-
-_SESSIONS = f"""
+# The catalogue has names and ids as they are now. A start that is no JSON any more has none, which is then said of it.
+_SESSIONS = """
     SELECT s.n, s.id, s.kind, s.title, s.status, s.started_ms,
-        {", ".join(map(_of_start, _OF_START))},
-        (SELECT verdict FROM catalogue WHERE session = s.n), place, hands, since_ms, paused, found
-    FROM (SELECT n, id, kind, title, status, started_ms, changed_ms, {_SOUND.format("record")} FROM sessions {{}}) AS s
+        machine_id, machine, yarn_id, yarn, cylinder_id, cylinder,
+        json_extract(record, '$.plan.id'), json_extract(record, '$.plan.gauge_session'), twin_of,
+        json_extract(record, '$.promise'), verdict, place, hands, since_ms, paused, found
+    FROM (SELECT n, id, kind, title, status, started_ms, changed_ms,
+        CASE WHEN json_valid(record) THEN record END AS record FROM sessions {}) AS s
+    LEFT JOIN catalogue ON catalogue.session = s.n AND record IS NOT NULL
     LEFT JOIN standing ON standing.session = s.n AND made_by = ? AND typeof(hands) = 'text' AND typeof(found) = 'text'
         AND typeof(since_ms) = 'integer' AND place IN ('on the machine', 'drying', 'off the machine')
         AND seq = (SELECT max(seq) FROM events WHERE events.session = s.n)
@@ -183,8 +168,7 @@ def _sessions(store: Store, which: str, *values: object) -> list[_Session]:
     """The sessions, the last changed first. Raises LogbookError for one whose start lacks what is needed."""
     found = [_Session(*row) for row in store.ask(_SESSIONS.format(which), *values, __version__)]
     for one in found:
-        needed = one[_Session._fields.index("machine") : _Session._fields.index("plan")]
-        if not all(isinstance(said, str) for said in needed):
+        if not all(one[_Session._fields.index("machine") : _Session._fields.index("plan")]):
             raise LogbookError(f"The start of session {one.id} cannot be read.")
     lacking = {one.n: one.id for one in found if one.place is None}
     if not lacking:

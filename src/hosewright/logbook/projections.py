@@ -105,37 +105,32 @@ def gauge_of(record: SessionRecord, state: State) -> GaugeRecord | None:
     """
     if state.abandoned or state.out is not None:
         return None
-    try:
-        return _gauge(record, state)
-    except ValueError:
-        return None  # the reading stays in the session, where it is shown and can be struck out
-
-
-def _gauge(record: SessionRecord, state: State) -> GaugeRecord | None:
-    found = tube_gauge(state)
-    if found is None:
-        return None
-    masses = state.values("mass")
     from hosewright.logbook.records.shelf import GaugeRecord  # on first use: the bench opens faster without the models
 
-    return GaugeRecord(
-        session=record.id,
-        machine=record.machine.id,
-        cylinder=record.cylinder.id,
-        yarn=record.yarn.id,
-        slots=record.cylinder.slots,
-        dial=state.dial,
-        rows=state.count_of("tube"),
-        at_ms=state.last_ms + record.moved_ms,
-        rows_per_mm=found.rows_per_mm.nominal_value,
-        rows_per_mm_error=found.rows_per_mm.std_dev,
-        stitches_per_mm=found.stitches_per_mm.nominal_value,
-        stitches_per_mm_error=found.stitches_per_mm.std_dev,
-        mass_g=masses[-1] if masses else None,
-        on_foot=choice(state, "on-foot") or "",
-        rib=record.rib,
-        stretched_mm=fmean(wide) if (wide := state.values("stretched")) and record.rib else None,
-    )
+    masses = state.values("mass")
+    try:
+        if (found := tube_gauge(state)) is None:
+            return None
+        return GaugeRecord(
+            session=record.id,
+            machine=record.machine.id,
+            cylinder=record.cylinder.id,
+            yarn=record.yarn.id,
+            slots=record.cylinder.slots,
+            dial=state.dial,
+            rows=state.count_of("tube"),
+            at_ms=state.last_ms + record.moved_ms,
+            rows_per_mm=found.rows_per_mm.nominal_value,
+            rows_per_mm_error=found.rows_per_mm.std_dev,
+            stitches_per_mm=found.stitches_per_mm.nominal_value,
+            stitches_per_mm_error=found.stitches_per_mm.std_dev,
+            mass_g=masses[-1] if masses else None,
+            on_foot=choice(state, "on-foot") or "",
+            rib=record.rib,
+            stretched_mm=fmean(wide) if (wide := state.values("stretched")) and record.rib else None,
+        )
+    except ValueError:
+        return None  # the reading stays in the session, where it is shown and can be struck out
 
 
 # --- the lists, once something was undone -----------------------------------------------------------------------------

@@ -272,7 +272,10 @@ def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNee
                 min(times),
                 max(times),
                 _suspects(newest_placed, changes, bed.slots),
-                tuple(_changed(placed, newest, change) for change in _faulty(placed, changes)),
+                tuple(
+                    _changed(placed, newest, changes[one])
+                    for one in sorted({one for one, _ in placed} & changes.keys())
+                ),
             )
         )
     return found
@@ -294,10 +297,6 @@ def _suspects(placed: Sequence[_Placed], changes: dict[int, Change], slots: int)
         since = [needle for needle, at_ms in placed if at_ms >= change.at_ms]
         kept += [s for s in suspects(since, slots, lists) if s.needle == change.needle]
     return tuple(sorted(kept, key=lambda s: (s.odds, s.needle)))
-
-
-def _faulty(placed: Sequence[_Placed], changes: dict[int, Change]) -> list[Change]:
-    return [changes[needle] for needle in sorted({needle for needle, _ in placed} & set(changes))]
 
 
 def _changed(placed: Sequence[_Placed], newest: int, change: Change) -> Changed:

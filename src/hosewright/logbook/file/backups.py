@@ -97,14 +97,6 @@ def copy(db: sqlite3.Connection, target: Path) -> str:
     return fault
 
 
-def remove_all(logbook: Path) -> int:
-    """Remove every copy; how many there were. Raises OSError."""
-    found = kept(logbook)
-    for path in found:
-        path.unlink()
-    return len(found)
-
-
 def _keep(db: sqlite3.Connection, logbook: Path, target: Path) -> str:
     target.parent.mkdir(exist_ok=True, mode=0o700)
     fault = copy(db, target)

@@ -9,6 +9,7 @@ go the same road, since it is simpler than one schema for new ones beside steps 
 from __future__ import annotations
 
 import re
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ from hosewright.logbook.file.lists import fill_lists
 
 if TYPE_CHECKING:
     import sqlite3
+    from collections.abc import Iterator
 
 MIGRATIONS = Path(__file__).with_name("migrations")
 VERSIONS = (1, 4, 5, 6, 7)
@@ -76,6 +78,17 @@ def migrate(db: sqlite3.Connection) -> None:
         db.execute("ROLLBACK")
         raise
     db.execute("COMMIT")
+
+
+@contextmanager
+def without_guards(db: sqlite3.Connection) -> Iterator[None]:
+    """Lift the triggers that refuse every change and removal, and put them back at the end. Call inside a commit."""
+    guards = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
+    for name, _ in guards:
+        db.execute(f"DROP TRIGGER {name}")
+    yield
+    for _, sql in guards:
+        db.execute(sql)
 
 
 def names_of(version: int) -> frozenset[str]:

@@ -67,11 +67,6 @@ def needs_ribber(plan: Plan) -> bool:
     return (plan.cuff is not None and plan.cuff.kind == "ribber") or (plan.rib is not None and plan.rib.way == "ribber")
 
 
-def is_tube(plan: Plan) -> bool:
-    """Whether it is a tube without a heel."""
-    return plan.heel == "none"
-
-
 def name_of(plan: Plan) -> TubeName:
     """What a knitter calls it."""
     return tube_name(plan.heel, plan.end, plan.leg_mm or 0.0, (part.name for part in plan.parts))
@@ -95,16 +90,11 @@ def name_of_all(plans: Iterable[Plan]) -> str:
     return names.pop() if len(names) == 1 else MIXED
 
 
-def tube_toe(plan: Plan, carrier: Side = "left") -> Turning | None:
-    """The toe of a tube without a heel, where it has one. Raises CraftError."""
-    if plan.end != "toe":
-        return None
-    return Turning(plan.slots // 2, plan.toe_left_in_work, plan.lowering, plan.plain_passes, carrier)
-
-
 def turned(plan: Plan, carrier: Side = "left") -> tuple[Turning | None, Turning | None]:
     """Heel and toe of a plan, None for what it has not. Raises CraftError."""
-    return (None, tube_toe(plan, carrier)) if is_tube(plan) else turnings(plan, carrier)
+    if plan.heel != "none":
+        return turnings(plan, carrier)
+    return None, _toe(plan, carrier) if plan.end == "toe" else None
 
 
 def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
@@ -120,7 +110,11 @@ def turnings(plan: Plan, carrier: Side = "left") -> tuple[Turning, Turning]:
     )
     # Rows go on from where the heel left the carrier; waste yarn leaves it where it was.
     ends = heel.carrier if plan.heel == "afterthought" else heel.ends
-    return heel, Turning(plan.slots // 2, plan.toe_left_in_work, plan.lowering, plan.plain_passes, ends)
+    return heel, _toe(plan, ends)
+
+
+def _toe(plan: Plan, carrier: Side) -> Turning:
+    return Turning(plan.slots // 2, plan.toe_left_in_work, plan.lowering, plan.plain_passes, carrier)
 
 
 def sections(plan: Plan, cranked_in: State | None = None) -> tuple[Section, ...]:

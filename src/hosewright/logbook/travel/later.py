@@ -9,6 +9,7 @@ from contextlib import closing
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from hosewright.logbook.file.schema import without_guards
 from hosewright.phrases.times import DAY_MS
 
 if TYPE_CHECKING:
@@ -36,16 +37,11 @@ def copy_later(logbook: Path, copy: Path, newest: date) -> None:
         (last,) = db.execute(f"SELECT max((at_ms + zone_min * 60000) / {DAY_MS}) FROM events").fetchone()
         days = (newest - EPOCH).days - last
         db.create_function("later", 1, lambda text: _later(text, days), deterministic=True)
-        triggers = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
-        with db:
-            for name, _ in triggers:
-                db.execute(f"DROP TRIGGER {name}")
+        with db, without_guards(db):
             for table, column in _MOMENTS:
                 db.execute(f"UPDATE {table} SET {column} = {column} + ?", (days * DAY_MS,))
             for table, column in _TEXTS:
                 db.execute(f"UPDATE {table} SET {column} = later({column})")
-            for _, sql in triggers:
-                db.execute(sql)
 
 
 def _later(text: str, days: int) -> str:

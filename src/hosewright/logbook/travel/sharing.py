@@ -99,7 +99,8 @@ def session_without_people(book: Logbook, line: SessionLine) -> str:
     record = book.begun(line)
     known = SessionRecord.model_validate(_known(record))
     found = json.loads(session_files.write(known, book.store.entries(line.n)))
-    names = _names(book, _worn_by(record))
+    wearers = (record.wearer, *(sock.wearer for sock in record.socks))
+    names = _names(book, [one.name for one in wearers if one is not None])
     told = found | {"session": _bare(found["session"], names)}
     told["events"] = [entry | {"event": _bare_event(entry["event"], names)} for entry in found["events"]]
     filed = session_files.parse(json.dumps(told))
@@ -118,11 +119,6 @@ def _fields(value: object) -> Any:
     if isinstance(value, tuple) and value and isinstance(value[0], BaseModel):
         return dict(enumerate(map(_fields, value)))
     return True
-
-
-def _worn_by(record: SessionRecord) -> list[str]:
-    wearers = (record.wearer, *(sock.wearer for sock in record.socks))
-    return [one.name for one in wearers if one is not None]
 
 
 def _names(book: Logbook, more: Iterable[str] = ()) -> Names:

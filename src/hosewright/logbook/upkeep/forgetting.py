@@ -23,6 +23,7 @@ from hosewright.logbook.file import backups
 from hosewright.logbook.file.called import names_now, show_by_name, work_out_names
 from hosewright.logbook.file.errors import LogbookError, plain
 from hosewright.logbook.file.lists import fill_lists
+from hosewright.logbook.file.schema import without_guards
 from hosewright.logbook.projections import put_lists_right, start_of_session
 from hosewright.logbook.records.shelf import OF_NOBODYS_FEET, Wearer
 from hosewright.logbook.upkeep import errands
@@ -30,7 +31,7 @@ from hosewright.phrases.names import SOMEONE, Names
 from hosewright.places import config_folder
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.file.store import Store
@@ -86,19 +87,10 @@ def forget(book: Logbook, wearer_id: str, *, really: bool) -> Forgotten:
     if not really:
         work.found.left = _left(book, work)
         return work.found
-    with book.store.one_commit() as db:
-        guards = [
-            (name, sql)
-            for name, sql in db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
-            if "RAISE(ABORT" in sql
-        ]
-        for name, _ in guards:
-            db.execute(f"DROP TRIGGER {name}")
+    with book.store.one_commit() as db, without_guards(db):
         work.remove()
         work.take_names_out()
         _work_lists_out_again(book.store)
-        for _, sql in guards:
-            db.execute(sql)
     _leave_no_trace(book, work)
     return work.found
 
@@ -135,6 +127,8 @@ class _Work:
                 goes = kind == "sock" or (kind == "string" and all(socks))
                 (self._socks if goes else self._kept).append(n)
                 (self.found.socks if goes else self.found.kept).append(session)
+        self._gone = {"wearer": self._wearers, "same": self._wearers, "plan": self.found.plans}  # by their kinds
+        self._gone |= {"promise": self.found.promises, "noted": self._noted}
         self._look_for_mentions()
 
     def _shelf(self, kind: str) -> list[tuple[str, int, str]]:
@@ -162,14 +156,7 @@ class _Work:
     def _look_for_mentions(self) -> None:
         gone = set(self._socks)
         for kind, item_id, body in self._db.execute("SELECT kind, id, body FROM shelf").fetchall():
-            gone_too = {
-                "wearer": self._wearers,
-                "same": self._wearers,
-                "plan": self.found.plans,
-                "promise": self.found.promises,
-                "noted": self._noted,
-            }
-            if item_id not in gone_too.get(kind, ()):
+            if item_id not in self._gone.get(kind, ()):
                 thing = json.loads(body)
                 texts = _texts_of(kind)
                 self._look_at(thing, texts)
@@ -185,30 +172,23 @@ class _Work:
                 self._look_at(json.loads(body))
 
     def _look_at(self, thing: Any, texts: tuple[str, ...] = _FREE_TEXT) -> None:
-        for text in _free_texts(thing, texts):
+        def look(text: str) -> str:
             self.found.mentions += self.names.found_in(text)
             for word in self.names.near(text):
                 if (word, text) not in self.found.near:
                     self.found.near.append((word, text))
+            return text
 
-    def _without_names(self, thing: Any, key: str = "", texts: tuple[str, ...] = _FREE_TEXT) -> Any:
-        """``thing`` with the names taken out of its free texts."""
-        if isinstance(thing, dict):
-            return {name: self._without_names(value, name, texts) for name, value in thing.items()}
-        if isinstance(thing, list):
-            return [self._without_names(value, key, texts) for value in thing]
-        return self.names.taken_out(thing) if isinstance(thing, str) and key in texts else thing
+        _retold(thing, texts, look)
 
     def remove(self) -> None:
         """Their socks, their plans, what was promised them, and they themselves."""
         for table in ("measurements", "gauges", "standing", "catalogue", "seen", "events"):
             self._db.executemany(f"DELETE FROM {table} WHERE session = ?", [(n,) for n in self._socks])
         self._db.executemany("DELETE FROM sessions WHERE n = ?", [(n,) for n in self._socks])
-        for kind, ids in (("plan", self.found.plans), ("promise", self.found.promises), ("noted", self._noted)):
+        for kind, ids in self._gone.items():
             self._db.executemany("DELETE FROM shelf WHERE kind = ? AND id = ?", [(kind, one) for one in ids])
-        for one in self._wearers:
-            self._db.execute("DELETE FROM shelf WHERE kind IN ('wearer', 'same') AND id = ?", (one,))
-        gone = {*self._wearers, *self.found.plans, *self.found.promises, *self._noted}
+        gone = {one for ids in self._gone.values() for one in ids}
         for item_id, _, body in self._shelf("beside"):
             if json.loads(body)["of"] in gone:
                 self._db.execute("DELETE FROM shelf WHERE kind = 'beside' AND id = ?", (item_id,))
@@ -231,7 +211,7 @@ class _Work:
             for body, *place in rows:
                 texts = _texts_of(place[0]) if table == "shelf" else _FREE_TEXT
                 thing = json.loads(body)
-                told = self._without_names(self._nobody_named(thing), texts=texts)
+                told = _retold(self._nobody_named(thing), texts, self.names.taken_out)
                 if told != thing:
                     where = " AND ".join(f"{name} = ?" for name in keys)
                     self._db.execute(f"UPDATE {table} SET body = ? WHERE {where}", (_text(told), *place))
@@ -254,7 +234,7 @@ class _Work:
                 one["promise"] = None
         if record.get("twin_of") in removed:
             record["twin_of"] = None
-        told: dict[str, Any] = self._without_names(record)
+        told: dict[str, Any] = _retold(record, _FREE_TEXT, self.names.taken_out)
         return told
 
 
@@ -262,16 +242,13 @@ def _text(told: dict[str, Any]) -> str:
     return json.dumps(told, ensure_ascii=False, separators=(",", ":"))
 
 
-def _free_texts(thing: Any, texts: tuple[str, ...], key: str = "") -> Iterator[str]:
-    """What people typed freely, anywhere in ``thing``."""
+def _retold(thing: Any, texts: tuple[str, ...], say: Callable[[str], str], key: str = "") -> Any:
+    """``thing`` as ``say`` has what people typed freely, anywhere in it."""
     if isinstance(thing, dict):
-        for name, value in thing.items():
-            yield from _free_texts(value, texts, name)
-    elif isinstance(thing, list):
-        for value in thing:
-            yield from _free_texts(value, texts, key)
-    elif isinstance(thing, str) and key in texts:
-        yield thing
+        return {name: _retold(value, texts, say, name) for name, value in thing.items()}
+    if isinstance(thing, list):
+        return [_retold(value, texts, say, key) for value in thing]
+    return say(thing) if isinstance(thing, str) and key in texts else thing
 
 
 def _texts_of(kind: str) -> tuple[str, ...]:
@@ -303,7 +280,8 @@ def _leave_no_trace(book: Logbook, work: _Work) -> None:
         book.store.db.execute("PRAGMA secure_delete = ON")
         book.store.db.execute("VACUUM")
         book.store.db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-        backups.remove_all(book.path)
+        for copy in backups.kept(book.path):
+            copy.unlink()
         backups.daily(book.path, datetime.now().astimezone().strftime("%Y%m%d"))
         work.found.left = _left(book, work)
     except (OSError, sqlite3.Error, LogbookError) as error:
