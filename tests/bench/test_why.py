@@ -124,6 +124,38 @@ async def test_what_was_not_it_goes_last_and_the_next_follows(three_drops: Bench
         assert "Noted not once in the last 3 sessions on Sixty-four" in seen_of(three_drops)
 
 
+async def test_a_wide_screen_has_what_the_sessions_hold_beside_the_checks(three_drops: Bench) -> None:
+    async with three_drops.run_test(size=(200, 55)) as pilot:
+        await at_the_crank(three_drops, pilot)
+        await opened(pilot, "slash")
+        held, tried, after = (
+            three_drops.screen.query_one(f"#why-{name}", Sheet) for name in ("held", "tried", "after")
+        )
+        assert held.region.x >= 80
+        assert held.region.y == three_drops.screen.query_one("#why-seen").region.y
+        assert "3 sessions" in held.plain
+        assert "needle 17" in held.plain.splitlines()[1]
+        rows = [line for line in held.plain.splitlines() if "dropped stitch, needle 17" in line]
+        assert [line.split("row ")[1].split(":")[0] for line in rows] == ["47", "33", "12"]
+        assert "Lint and old oil" in after.plain  # there is room to say why
+        assert not tried.display
+        await opened(pilot, "y")
+        assert tried.display
+        assert "that was it: Look at the latch and the hook of a needle (dropped stitches)" in tried.plain
+
+
+@pytest.mark.parametrize(("size", "shown"), [((120, 40), True), ((80, 24), False)])
+async def test_what_the_sessions_hold_stands_below_where_there_is_room(
+    three_drops: Bench, size: tuple[int, int], *, shown: bool
+) -> None:
+    async with three_drops.run_test(size=size) as pilot:
+        await at_the_crank(three_drops, pilot)
+        await opened(pilot, "slash")
+        assert ("WHAT THE SESSIONS HOLD" in picture(three_drops)) is shown
+        held = three_drops.screen.query_one("#why-held", Sheet)
+        assert not shown or three_drops.screen.query_one("#why-after").region.bottom <= held.region.y < 40
+
+
 async def test_a_needle_that_was_moved_is_asked_about_until_it_is_answered(three_drops: Bench) -> None:
     app = three_drops
     async with app.run_test(size=(80, 24)) as pilot:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.craft.chance import LEAST_FAULTS, odds_words
@@ -14,8 +15,10 @@ from hosewright.session.observations import FAULTS_OF_A_STITCH
 from hosewright.session.troubles import CHECKS, SYMPTOMS
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from hosewright.craft.faults import Lie
-    from hosewright.logbook.accounts.troubles import Advice, When
+    from hosewright.logbook.accounts.troubles import Advice, Past, When
     from hosewright.logbook.records.year import Tried
     from hosewright.session.state import State
     from hosewright.session.troubles import Check, Moment
@@ -136,9 +139,9 @@ def _lie(lie: Lie, advice: Advice) -> str:
             return f"Since {since_words(advice.past.moments[lie.mark])}: {of}, in {lie.share:.0%} of the stitches."
 
 
-def since_words(when: When) -> str:
-    """A moment with its day: "the knot on 3 Mar 2026"."""
-    return f"{_SINCE[when.what]} on {clock_day(when.at_ms, when.zone_min)}"
+def since_words(when: When, *, day: bool = True) -> str:
+    """A moment with its ``day``: "the knot on 3 Mar 2026"."""
+    return f"{_SINCE[when.what]} on {clock_day(when.at_ms, when.zone_min)}" if day else _SINCE[when.what]
 
 
 def _range(first: int, last: int) -> str:
@@ -170,6 +173,51 @@ def moved_lines(move: Tried, at_new: int, at_old: int) -> list[str]:
         f"The needle of slot {move.needle} is in slot {move.to} since {clock_day(move.at_ms, move.zone_min)}.",
         f"Faults noted since: {at_new} at slot {move.to}, {at_old} at slot {move.needle}.",
     ]
+
+
+class Held(NamedTuple):
+    """One thing that the sessions hold, in a line; ``own``: it is a fault of the symptom that is looked into."""
+
+    day: str
+    words: str
+    own: bool
+
+
+def held_words(past: Past) -> str:
+    """How much was cranked in what is looked at."""
+    return f"{many(past.sessions, 'session')}, {many(past.rounds, 'round')}, {sum(past.stitches):,} stitches"
+
+
+def most_at(advice: Advice) -> list[tuple[int, int]]:
+    """The needles that the symptom's faults name, each with how often, the most first."""
+    named = Counter(one.placed.needle for one in advice.past.faults_of(advice.symptom) if one.placed.needle)
+    return sorted(((needle, often) for needle, often in named.items() if needle), key=lambda one: (-one[1], one[0]))
+
+
+def held_lines(advice: Advice) -> list[Held]:
+    """All faults noted, and what was changed between them, the newest first."""
+    past, own = advice.past, advice.symptom.faults
+    told = [(one.at_ms, one.zone_min, one.words, one.fault in own) for one in past.seen]
+    told += [(one.at_ms, one.zone_min, since_words(one, day=False), False) for one in past.moments]
+    return [
+        Held(clock_day(at_ms, zone_min), words, mine) for at_ms, zone_min, words, mine in sorted(told, reverse=True)
+    ]
+
+
+THAT_WAS_IT = "that was it"
+_OUTCOMES = {"helped": THAT_WAS_IT, "not": "no", "needle": "it went along", "slot": "it stayed", "gone": "it is gone"}
+
+
+def tried_lines(tried: Sequence[Tried]) -> list[tuple[str, str, str]]:
+    """What was tried on a machine, in the order given: the day, what came of it, and the check with what was seen."""
+    lines = []
+    for one in tried:
+        if one.check in CHECKS and one.symptom in SYMPTOMS:
+            title = CHECKS[one.check].title.replace("{needle}", "a needle").replace("{slots}", "the slots")
+            came = f"slot {one.needle} to {one.to}" if one.outcome == "moved" else _OUTCOMES[one.outcome]
+            day = clock_day(one.at_ms, one.zone_min)
+            lines.append((day, came, f"{title} ({SYMPTOMS[one.symptom].title})"))
+    return lines
 
 
 def seen_lines(told: Advice) -> list[str]:

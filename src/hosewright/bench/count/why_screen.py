@@ -7,14 +7,14 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from textual.binding import Binding
-from textual.containers import VerticalScroll
+from textual.containers import Container, Vertical, VerticalScroll
 from textual.screen import Screen
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.entry_screen import FormScreen
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Heading
-from hosewright.bench.widgets.panel import DONE, DUE, LIVE, Panel, indented, wrapped
+from hosewright.bench.widgets.panel import DONE, DUE, LIVE, Panel, bar, indented, wrapped
 from hosewright.logbook.accounts.care import beds
 from hosewright.logbook.accounts.troubles import (
     Advice,
@@ -28,11 +28,16 @@ from hosewright.logbook.accounts.troubles import (
 from hosewright.session.troubles import SYMPTOMS
 from hosewright.words.troubles import (
     MOVED_CAME_TO,
+    THAT_WAS_IT,
+    held_lines,
+    held_words,
     lay_lines,
+    most_at,
     moved_lines,
     noted_words,
     said,
     slot_fields,
+    tried_lines,
     tried_words,
 )
 
@@ -52,6 +57,9 @@ _OTHER = Binding.Group("Something else is seen")
 _WALK = Binding.Group("Other checks")
 _MOVED = Binding.Group("Where it is now")
 _OUTCOMES = ("needle", "slot", "gone")
+# From so many columns on what the sessions hold stands beside the checks, from so many lines on below them in a few.
+_WIDE, _ROOM_BELOW, _LINES_BELOW = 160, 40, 6
+_HIGH = 50  # lines from which on the checks that follow say why
 NOTHING = "Nothing was cranked yet, so there is nothing to look into."
 
 
@@ -82,8 +90,12 @@ class WhyScreen(Shielded, Screen[None]):
     ]
     DEFAULT_CSS = """
     WhyScreen VerticalScroll { height: 1fr; scrollbar-size-vertical: 1; }
-    WhyScreen Panel { height: auto; max-width: 116; }
+    WhyScreen Panel, #why-both, #why-now, #why-past { height: auto; }
+    #why-now, #why-past { max-width: 116; }
+    WhyScreen.-wide #why-both { layout: horizontal; }
+    WhyScreen.-wide #why-now, WhyScreen.-wide #why-past { width: 1fr; }
     """
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (_WIDE, "-wide")]
 
     def __init__(self, bed: Bed | None = None) -> None:
         """``bed``: the one at hand; None: the one cranked last, and Tab goes to the others."""
@@ -93,14 +105,19 @@ class WhyScreen(Shielded, Screen[None]):
         self._advice: Advice | None = None
         self._seen = ""
         self._at = 0
+        self._tried: list[Tried] = []  # on this machine, the newest first
         self._kept: list[Tried] = []  # on this visit, so that the last one can be taken back
 
     def compose(self) -> ComposeResult:
         yield Heading("When it knits badly")
-        with VerticalScroll(can_focus=False):
-            yield Panel("WHAT IS SEEN", id="why-seen")
-            yield Panel("CHECK", id="why-check")
-            yield Panel("AFTER THAT", id="why-after")
+        with VerticalScroll(can_focus=False), Container(id="why-both"):
+            with Vertical(id="why-now"):
+                yield Panel("WHAT IS SEEN", id="why-seen")
+                yield Panel("CHECK", id="why-check")
+                yield Panel("AFTER THAT", id="why-after")
+            with Vertical(id="why-past"):
+                yield Panel("WHAT THE SESSIONS HOLD", id="why-held")
+                yield Panel("WHAT WAS TRIED", id="why-tried")
         yield BoundBar()
 
     def on_mount(self) -> None:
@@ -118,7 +135,7 @@ class WhyScreen(Shielded, Screen[None]):
         self._beds = self._beds or beds(book.store, of_late=True)
         if not self._beds:
             self.query_one("#why-seen", Panel).show_panel(lambda _width, _height: (((NOTHING, ""),),))
-            for name in ("#why-check", "#why-after"):
+            for name in ("#why-check", "#why-after", "#why-past"):
                 self.query_one(name).display = False
             return
         bed = self._beds[0]
@@ -131,8 +148,8 @@ class WhyScreen(Shielded, Screen[None]):
         """Work out the checks anew, and show the one ``at`` that place; ``stay``: the present one."""
         assert self._past is not None
         book, present = self.app.book, self.check.id if stay and self.check else ""
-        tried = tried_on(book, self._past.bed.machine_id)
-        self._advice = advise(self._past, SYMPTOMS[self._seen], tried, book.clock.now().at_ms)
+        self._tried = tried_on(book, self._past.bed.machine_id)
+        self._advice = advise(self._past, SYMPTOMS[self._seen], self._tried, book.clock.now().at_ms)
         self._at = next((n for n, one in enumerate(self._advice.checks) if one.id == present), at)
         self._show()
 
@@ -155,13 +172,60 @@ class WhyScreen(Shielded, Screen[None]):
             self._show_moved(advice, advice.move)
         else:
             self._show_check(advice, check)
-        after = [
-            f"{said(one, advice).title}{_aside(tried_words(one, advice))}" for one in advice.checks[self._at + 1 :]
-        ]
-        last = self.query_one("#why-after", Panel)
-        last.display = bool(after) and advice.move is None and self.app.size.height >= 34
-        last.show_panel(indented(lambda width, _: _wrapped(after, width)))
+        self._show_after(advice)
+        self._show_past(advice)
         self.refresh_bindings()
+
+    def _show_after(self, advice: Advice) -> None:
+        """The checks that follow; where it is high and wide enough each with why."""
+        after = advice.checks[self._at + 1 :]
+        wide, high = self.app.size
+
+        def fill(width: int, _height: int) -> Sequence[Row]:
+            rows: list[Row] = []
+            for one in after:
+                words = said(one, advice)
+                rows += _wrapped([f"{words.title}{_aside(tried_words(one, advice))}"], width)
+                if wide >= _WIDE and high >= _HIGH:
+                    rows += [(("  ", ""), *row) for row in _wrapped([words.why], width - 2, "muted")]
+            return rows
+
+        last = self.query_one("#why-after", Panel)
+        last.display = bool(after) and advice.move is None and high >= 34
+        last.show_panel(indented(fill))
+
+    def _show_past(self, advice: Advice) -> None:
+        """What the sessions hold, the newest first, and what was tried: beside the rest, or below it in a few lines."""
+        wide, high = self.app.size
+        beside = wide >= _WIDE
+        self.query_one("#why-past").display = beside or high >= _ROOM_BELOW
+        tried = tried_lines(self._tried)[: high // 4]
+        room = high - 6 - (len(tried) + 2 if tried else 0) if beside else _LINES_BELOW
+        past = advice.past
+
+        def held(width: int, _height: int) -> Sequence[Row]:
+            rows: list[Row] = []
+            most = most_at(advice)[: room // 3] if beside else []
+            for needle, often in most:
+                share = bar(often / most[0][1], max(1, min(often, width - 20)))
+                rows.append(((f"needle {needle:<5}", ""), (share, "fault"), (f" {often}", "")))
+            rows += [()] if most else []
+            for one in held_lines(advice):
+                rows += _beside(one.day, one.words, "bold" if one.own else "", width, 13)
+            return rows[:room] or _wrapped(["Nothing was noted."], width)
+
+        self.query_one("#why-held", Panel).show_panel(indented(held), aside=held_words(past))
+        panel = self.query_one("#why-tried", Panel)
+        panel.display = beside and bool(tried)
+
+        def came(width: int, _height: int) -> Sequence[Row]:
+            return [
+                row
+                for day, outcome, check in tried
+                for row in _beside(day, f"{outcome}: {check}", "done" if outcome == THAT_WAS_IT else "", width, 13)
+            ]
+
+        panel.show_panel(indented(came))
 
     def _show_check(self, advice: Advice, check: Check) -> None:
         words, known = said(check, advice), tried_words(check, advice)
@@ -287,7 +351,7 @@ def _wrapped(lines: Sequence[str], width: int, style: str = "") -> list[Row]:
     return [row for line in lines for row in wrapped(line, max(width, 8), style)]
 
 
-def _beside(name: str, text: str, style: str, width: int) -> list[Row]:
-    """A part of a check, its name in front of its first line."""
-    lines = wrap(text, max(width - 6, 8))
-    return [((f"{name if not at else '':<6}", "muted"), (line, style)) for at, line in enumerate(lines)]
+def _beside(name: str, text: str, style: str, width: int, column: int = 6) -> list[Row]:
+    """A part of a check, or what was on a day, its name in front of its first line."""
+    lines = wrap(text, max(width - column, 8))
+    return [((f"{name if not at else '':<{column}}", "muted"), (line, style)) for at, line in enumerate(lines)]

@@ -15,6 +15,7 @@ from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.year import Tried
 from hosewright.session.events import DialMoved
 from hosewright.session.fold import apply
+from hosewright.session.observations import observation_words
 from hosewright.session.standing import standing
 from hosewright.session.state import State
 from hosewright.session.steps import CountPasses, CountRows
@@ -40,11 +41,13 @@ _OF_CARE: dict[str, Moment] = {"oiled": "oil", "needle": "needle", "part": "part
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A fault that was noted, and where it lies among all that is looked at."""
+    """A fault that was noted, in words with its row, and where it lies among all that is looked at."""
 
     fault: Fault
     placed: Placed
     at_ms: int
+    zone_min: int
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +119,7 @@ class _Reading:
             apply(state, entry)
         began = sum(self.stitches)
         self._since_the_last(record, began)
-        starts = self._knit(state, began)
+        starts = self._knit(state, began, record.zone_min)
 
         def place(index: int, count: int) -> int:
             starts_here = starts[min(index, len(starts) - 1)]
@@ -153,7 +156,7 @@ class _Reading:
         for what in others:
             self._note(what, record.started_ms, record.zone_min, began)
 
-    def _knit(self, state: State, began: int) -> list[list[int]]:
+    def _knit(self, state: State, began: int, zone_min: int) -> list[list[int]]:
         """Count a session's stitches and place its faults; returns, step by step, the stitches before each row."""
         starts, firsts, at = [], [], began
         counts = list(state.counts)
@@ -167,7 +170,7 @@ class _Reading:
             at += sum(rows)
         for one in state.observations:
             if not one.struck and one.step < len(starts):
-                self._see(one, state, starts[one.step], firsts[one.step])
+                self._see(one, state, starts[one.step], firsts[one.step], zone_min)
         return starts
 
     def _rows(self, step: object, count: int) -> list[int]:
@@ -188,7 +191,7 @@ class _Reading:
         self.rounds += count
         return [self.slots - len(out)] * count
 
-    def _see(self, one: Observation, state: State, starts: Sequence[int], first: int) -> None:
+    def _see(self, one: Observation, state: State, starts: Sequence[int], first: int, zone_min: int) -> None:
         step, row = state.head.steps[one.step], max(one.count - 1, 0)
         needle = one.needle if one.needle is not None and 1 <= one.needle <= self.slots else None
         at = starts[min(row, len(starts) - 1)]
@@ -202,7 +205,7 @@ class _Reading:
             placed = Placed(at, first + row, needle)
         else:
             return
-        self.seen.append(Seen(one.fault, placed, one.at_ms))
+        self.seen.append(Seen(one.fault, placed, one.at_ms, zone_min, observation_words(state, one)))
 
 
 def past_of(book: Logbook, bed: Bed) -> Past:
