@@ -19,7 +19,7 @@ from hosewright.phrases.times import local
 from hosewright.session.events import Event, LeftOut, Recounted, Reread, Restatable, Restated, Struck
 from hosewright.session.observations import place_words
 from hosewright.session.rules import MOST_ROWS
-from hosewright.session.steps import CountPasses, CountRows, Measure, sock_of
+from hosewright.session.steps import CountPasses, CountRows, sock_of
 from hosewright.session.steps.tubes import called_in
 from hosewright.session.words import label_of
 
@@ -228,8 +228,8 @@ def work_lines(book: Logbook, live: Live, settings: Settings) -> Lines:
 
 
 def _readings(state: State) -> list[tuple[MeasureField, Reading]]:
-    items = [item for step in state.head.steps if isinstance(step, Measure) for item in step.fields]
-    return [(item, read) for item in items for read in state.readings if read.field == item.id and not read.struck]
+    fields = state.head.fields
+    return [(item, read) for item in fields for read in state.readings if read.field == item.id and not read.struck]
 
 
 def _reading_line(name: str, item: MeasureField, head: Head, settings: Settings) -> Field:

@@ -22,7 +22,7 @@ from hosewright.session.results import choice, pieces_of, tube_gauge
 from hosewright.session.steps import CountPasses, CountRows, in_working_yarn, sock_of
 from hosewright.session.steps.tubes import plain_title
 from hosewright.words.gauges import p_words
-from hosewright.words.story import fields_of, reading_names, tell
+from hosewright.words.story import reading_names, tell
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -248,7 +248,7 @@ def _measured(one: Side, unit: str) -> dict[str, str]:
     state = one.story.state
     facts = {}
     names = reading_names(state.head)
-    for item in fields_of(state.head):
+    for item in state.head.fields:
         values = state.values(item.id)
         if not values or not one.has(item.id):
             continue

@@ -144,13 +144,9 @@ class Pocket:
         top, gore, bottom = self.edges(u)
         if not top <= v <= bottom:
             return None
-        if self.heel and v < gore:
-            return Place(part, self._pass(self._first, (v - top) / (gore - top)))
-        if self.heel:
+        if self.heel == (v >= gore):
             return Place(part, len(self._first) + self._pass(self._second, 1 - self._before(u)))
-        if v >= gore:
-            return Place(part, self._pass(self._first, self._before(u)))
-        return Place(part, len(self._first) + self._pass(self._second, 1 - self._before(u)))
+        return Place(part, self._pass(self._first, (v - top) / (gore - top) if self.heel else self._before(u)))
 
     def cranked(self, passes: int) -> list[Polygon]:
         """What the first ``passes`` cover, in (u, v), as one or two polygons."""

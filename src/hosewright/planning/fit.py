@@ -18,7 +18,7 @@ from hosewright.craft.feet import (
 )
 from hosewright.craft.fit import PLAIN_EASE, verdict_for
 from hosewright.craft.leg import leg_fits, reaches_calf
-from hosewright.craft.measured import error, half_up, nominal
+from hosewright.craft.measured import as_measured, error, half_up, nominal
 from hosewright.craft.ribs import foot_range
 from hosewright.craft.sock import SockPlan
 from hosewright.craft.tight import heel_reaches
@@ -85,19 +85,17 @@ def fit_round(
     lines: list[Labelled] = [("Round", length_plus_minus(nominal(round_), error(round_), unit))]
     if wearer is None:
         return Fit(tuple(lines), (NO_GIRTH,))
-    girth, heel = _girths(wearer, foot_mm, size)
+    girth, heel = girths_of(wearer, foot_mm, size)
     if girth is None:
         return _estimates(lines, foot_mm, unit, size)
     lines.append(("Ball girth", _girth_words(girth, unit)))
-    notes = [girth.words] if girth.estimated else []
-    if isinstance(heel, Estimate):
-        notes.append(heel.words)
+    notes = [one.words for one in (girth, heel) if one and one.estimated]
     if ribbed is not None:
         notes.append(
             f"The instep is ribbed: round is half of the plain tube and half of the {ribbed.words} one as it is worn."
         )
     ease = corrected_ease(girth.mm, PLAIN_EASE, learnt) if learnt else PLAIN_EASE
-    choice = fabric.choose(girth.value, _value(heel), ease=ease, unit=unit, rib=ribbed)
+    choice = fabric.choose(girth.value, heel.value if heel else None, ease=ease, unit=unit, rib=ribbed)
     table = (SHORT_HEADINGS, *short_cylinder_rows(choice, unit, verdicts=not wearer.caution))
     if wearer.caution:  # any verdict in words would read as "safe"
         return Fit(tuple(lines), tuple(notes), table)
@@ -121,15 +119,13 @@ def _fit_range(
         "foot lies from half of plain (a 1x1 rib in theory: Spencer, Knitting Technology, 7.3) to all of it (from "
         "memory). Which cylinder fits can't be told before such a tube is measured."
     )
-    girth, heel = _girths(wearer, foot_mm, size) if wearer else (None, None)
+    girth, heel = girths_of(wearer, foot_mm, size)
     if wearer is None or girth is None:
         rest = _estimates(lines, foot_mm, unit, size) if wearer else Fit(tuple(lines), (NO_GIRTH,))
         return replace(rest, notes=(why, *rest.notes))
     lines.append(("Ball girth", _girth_words(girth, unit)))
     least, most = (1 - mm / girth.mm for mm in reversed(ends))
-    over = _value(heel)
-    around = None if over is None else nominal(over)
-    said = [verdict_for(1 - mm / girth.mm, around / mm - 1 if around else None) for mm in reversed(ends)]
+    said = [verdict_for(1 - mm / girth.mm, heel.mm / mm - 1 if heel else None) for mm in reversed(ends)]
     verdicts = "" if wearer.caution else f", {' to '.join(dict.fromkeys(said))}"
     lines.append(("Ease round", f"{least * 100:.0f} to {most * 100:.0f} %{verdicts}"))
     return Fit(tuple(lines), (why, *([girth.words] if girth.estimated else [])))
@@ -246,27 +242,27 @@ def _girth_words(girth: Estimate, unit: str) -> str:
     return f"{show_length(girth.mm, unit)} by tape"
 
 
-def _girths(
-    wearer: Wearer, foot_mm: float | None, size: FootSize | None
-) -> tuple[Estimate | None, Estimate | float | None]:
-    """Round the ball, and over heel and ankle: by tape, else estimates where they fit."""
-    sex = wearer.sized_as or None
+def girths_of(
+    wearer: Wearer | None,
+    foot_mm: float | None,
+    size: FootSize | None = None,
+    *,
+    ball_mm: float | None = None,
+    heel_mm: float | None = None,
+) -> tuple[Estimate | None, Estimate | None]:
+    """Round the ball, and over heel and ankle: as typed (``ball_mm``, ``heel_mm``), else by the wearer's tape, else
+    estimates where they fit. Raises CraftError.
+    """
+    sex = (wearer.sized_as or None) if wearer else None
+    taped = ball_mm or (wearer.ball_girth_mm if wearer else None)
     width = size.width_for(sex) if size and sex else None
-    girth = best_girth(wearer.ball_girth_mm, foot_mm, sex or "men", width) if wearer.ball_girth_mm or sex else None
-    return girth, None if girth is None else _heel(wearer, foot_mm, girth, sex)
-
-
-def _value(girth: Estimate | float | None) -> Measured | float | None:
-    return girth.value if isinstance(girth, Estimate) else girth
-
-
-def _heel(wearer: Wearer, foot_mm: float | None, girth: Estimate, sex: Sex | None) -> Estimate | float | None:
-    """Girth over heel and ankle: by tape, else an estimate where one fits."""
-    if wearer.heel_ankle_mm is not None:
-        return wearer.heel_ankle_mm
-    if sex is None:
-        return None
-    return heel_ankle_estimate(foot_mm or 0.0, sex, None if girth.estimated else girth.value)
+    girth = best_girth(taped, foot_mm, sex or "men", width) if taped or sex else None
+    over = heel_mm or (wearer.heel_ankle_mm if wearer else None)
+    if over:
+        return girth, Estimate(as_measured(over), "", estimated=False)
+    if girth is None or sex is None:
+        return girth, None
+    return girth, heel_ankle_estimate(foot_mm or 0.0, sex, None if girth.estimated else girth.value)
 
 
 def _estimates(lines: list[Labelled], foot_mm: float | None, unit: str, size: FootSize | None) -> Fit:

@@ -47,7 +47,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import date
 
-    from hosewright.craft.gauge import Gauge
     from hosewright.craft.measured import Measured
     from hosewright.logbook.book import Logbook
 
@@ -179,8 +178,10 @@ def noted_of(values: Mapping[str, Any], things: Things, item_id: str) -> Noted:
         )
         raise FieldError(missing, f"A gauge has rows and stitches: type {lines}, or how many go to the inch or cm.")
     _check_dial(values["dial"], things.machine)
-    if rows is not None and stitches is not None and (wrong := impossible(_gauge(values, things, rows, stitches))):
-        raise FieldError("rows" if values["length"] else "rows_per_in", wrong)
+    if rows is not None and stitches is not None:
+        gauge = gauge_of_rates(values["rows"], things.cylinder.slots, rows, stitches)
+        if wrong := impossible(gauge):
+            raise FieldError("rows" if values["length"] else "rows_per_in", wrong)
     fit, fit_length = values["verdict"]
     told = (values["parts"], fit_length, things.wearer, things.promise)
     if sock and not (rows or fit or any(told)):
@@ -244,10 +245,6 @@ def doubts_about(one: Noted) -> tuple[str, ...]:
     rows = measured(one.rows_per_mm, one.rows_per_mm_error)
     gauge = gauge_of_rates(one.rows, one.slots, rows, measured(one.stitches_per_mm, one.stitches_per_mm_error))
     return (*said, *doubts(gauge))
-
-
-def _gauge(values: Mapping[str, Any], things: Things, rows: Measured, stitches: Measured) -> Gauge:
-    return gauge_of_rates(values["rows"], things.cylinder.slots, rows, stitches)
 
 
 def _check_dial(typed: str, machine: Machine) -> None:

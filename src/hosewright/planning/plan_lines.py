@@ -21,7 +21,7 @@ from hosewright.craft.shoes import FootSize, read_size
 from hosewright.craft.size_table import STEP_MM
 from hosewright.craft.sock import LENGTH_EASE_MM
 from hosewright.craft.stripes import read_stripes
-from hosewright.craft.turning import MOST_EXTRA_PASSES, MOST_NEEDLES, Lowering, Turning
+from hosewright.craft.turning import MOST_EXTRA_PASSES, MOST_NEEDLES, Turning
 from hosewright.craft.units import read_length, read_number, read_whole, show_length
 from hosewright.phrases.days import days_of, read_past_day
 from hosewright.phrases.field import Field, length, no_size, number, whole
@@ -119,7 +119,11 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
     """The lines of a sock by name, in the order they are read; ``slots``: of the gauge, where one is chosen."""
 
     def left(text: str, before: Mapping[str, Any]) -> int:
-        return _read_left(text, slots, before.get("lowering", "far"))
+        """Needles left in work, checked against the heel half when the slots are known. Raises CraftError."""
+        found = read_whole(text, what="number of needles left in work", least=1, most=MOST_NEEDLES)
+        if slots is not None:
+            Turning(slots // 2, found, before.get("lowering", "far"))
+        return found
 
     left_in_work = Field("left", "Left in work", "a third is usual", example="10", beside=left)
     fields = (
@@ -141,7 +145,7 @@ def sock_fields(unit: str = "in", slots: int | None = None) -> dict[str, Field]:
         ),
         length_ease("ease", unit),
         CUFF,
-        Field("pattern", "Rib", "such as 3x1", _read_pattern, example="3x1", empty=""),
+        Field("pattern", "Rib", "such as 3x1", lambda text: text.strip().lower(), example="3x1", empty=""),
         Field("rows", "Cuff rows", "as cranked; even if hung", example="16", beside=_read_rows),
         Field(
             "leg",
@@ -291,18 +295,6 @@ def _length_or_none(text: str, unit: str, what: str, most_mm: float) -> float:
     if _NONE.fullmatch(text.strip().lower()):
         return 0.0
     return read_length(text, unit, what=what, most_mm=most_mm)
-
-
-def _read_left(text: str, slots: int | None, lowering: Lowering) -> int:
-    """Needles left in work, checked against the heel half when the slots are known. Raises CraftError."""
-    left = read_whole(text, what="number of needles left in work", least=1, most=MOST_NEEDLES)
-    if slots is not None:
-        Turning(slots // 2, left, lowering)
-    return left
-
-
-def _read_pattern(text: str) -> str:
-    return text.strip().lower()
 
 
 def _read_rows(text: str, before: Mapping[str, Any]) -> int | None:

@@ -81,17 +81,20 @@ def lines_of(cls: type[Item], item: Any, unit: str, mass_unit: str) -> Lines:
     if cls is Yarn:
         title = "A yarn" if new else f"Yarn: {item.name}"
         first["count"] = _count_of(item)
-        return Lines(title, yarn_fields(mass_unit), first, _build_yarn(item), _yarn_remark)
+        return Lines(title, yarn_fields(mass_unit), first, _builder(Yarn, item, _of_count), _yarn_remark)
     title = "Someone's feet" if new else f"Feet: {item.name}"
     first |= {name: sides for name in SIDED if None not in (sides := _sides(item, name))}
-    return Lines(title, wearer_fields(unit), first, _build_wearer(item), wearer_remark)
+    return Lines(title, wearer_fields(unit), first, _builder(Wearer, item, _of_sides), wearer_remark)
 
 
-def _builder(cls: type[Item], item: Item | None) -> Callable[[dict[str, Any]], Any]:
+def _builder(
+    cls: type[Item], item: Item | None, told: Callable[[dict[str, Any]], dict[str, Any]] = dict
+) -> Callable[[dict[str, Any]], Any]:
+    """Makes a record of what was read; ``told``: what of it is kept otherwise than it is typed."""
+
     def build(values: dict[str, Any]) -> Item:
-        if item is not None:
-            return cls.model_validate(dict(item) | values)
-        return cls.model_validate({"id": shelf_id(str(values["name"]))} | values)
+        known = {"id": shelf_id(str(values["name"]))} if item is None else dict(item)
+        return cls.model_validate(known | values | told(values))
 
     return build
 
@@ -290,17 +293,9 @@ def _count_of(item: Yarn | None) -> Count | None:
     return Count(item.count or f"{item.m_per_100g:.0f} m/100g", item.m_per_100g)
 
 
-def _build_yarn(item: Yarn | None) -> Callable[[dict[str, Any]], Yarn]:
-    build = _builder(Yarn, item)
-
-    def build_yarn(values: dict[str, Any]) -> Yarn:
-        count: Count | None = values["count"]
-        told = {"count": count.typed if count else "", "m_per_100g": count.m_per_100g if count else None}
-        made = build(values | told)
-        assert isinstance(made, Yarn)
-        return made
-
-    return build_yarn
+def _of_count(values: dict[str, Any]) -> dict[str, Any]:
+    count: Count | None = values["count"]
+    return {"count": count.typed if count else "", "m_per_100g": count.m_per_100g if count else None}
 
 
 def _yarn_remark(values: Mapping[str, Any]) -> str:
@@ -340,18 +335,13 @@ def _sides(item: Wearer | None, name: str) -> tuple[float | None, float | None]:
     return getattr(item, f"left_{name}", None), getattr(item, f"right_{name}", None)
 
 
-def _build_wearer(item: Wearer | None) -> Callable[[dict[str, Any]], Any]:
-    build = _builder(Wearer, item)
-
-    def build_wearer(values: dict[str, Any]) -> Any:
-        told: dict[str, Any] = {}
-        for name in SIDED:
-            typed = values[name]
-            left, right = typed if isinstance(typed, tuple) else (None, None)
-            told |= {f"left_{name}": left, f"right_{name}": right, name: max(typed) if left else typed}
-        return build(values | told)
-
-    return build_wearer
+def _of_sides(values: dict[str, Any]) -> dict[str, Any]:
+    told: dict[str, Any] = {}
+    for name in SIDED:
+        typed = values[name]
+        left, right = typed if isinstance(typed, tuple) else (None, None)
+        told |= {f"left_{name}": left, f"right_{name}": right, name: max(typed) if left else typed}
+    return told
 
 
 def wearer_fields(unit: str) -> list[Field]:
@@ -419,18 +409,14 @@ def price(help_words: str, money: str, example: str) -> Field:
 
 def lot_lines(yarn: Yarn, lot: Lot | None, unit: str, today: date, money: str = "") -> Lines:
     """The lines of a lot of ``yarn``, or to change ``lot``; masses in ``unit``, ``money``: the word after a price."""
-    first: dict[str, Any] = {"put_up": "ball", "pieces": 1, "bought": today.isoformat()}
-    if lot is not None:
-        first = dict(lot)
+    first: dict[str, Any] = dict(lot) if lot else {"put_up": "ball", "pieces": 1, "bought": today.isoformat()}
 
     def build(values: dict[str, Any]) -> Lot:
         grams = values["grams"]
         if grams is None and yarn.ball_g is None:
             raise FieldError("grams", "How much is it? Type what all of it weighs, such as 300 g.")
-        told = values | {"yarn": yarn.id, "grams": grams or yarn.ball_g * values["pieces"]}
-        if lot is not None:
-            return Lot.model_validate(dict(lot) | told)
-        return Lot.model_validate({"id": shelf_id(f"{yarn.name} {values['name']}")} | told)
+        known = {"id": shelf_id(f"{yarn.name} {values['name']}")} if lot is None else dict(lot)
+        return Lot.model_validate(known | values | {"yarn": yarn.id, "grams": grams or yarn.ball_g * values["pieces"]})
 
     title = f"A lot of {yarn.name}" if lot is None else f"{yarn.name}, {lot_words(lot)}"
     return Lines(title, lot_fields(unit, yarn, today, money), first, build, _lot_remark(yarn, unit))

@@ -43,7 +43,6 @@ from hosewright.words.tight import Tightness
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from hosewright.craft.cuffs import Cuff
     from hosewright.craft.deeper_heel import DeeperHeel
     from hosewright.craft.leg import LegStep
     from hosewright.craft.measured import Measured
@@ -400,7 +399,6 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         raise CraftError(working.missing or "There is no sock to keep yet.")
     sock = made.sock
     whole = sock if isinstance(sock, SockPlan) else None
-    parts = [PlannedPart(name=s.name, kind=s.kind, count=s.count, stitches=s.stitches) for s in sock.sections]
     gauge, learnt = knit.gauge, working.learnt
     return Plan(
         id=plan_id,
@@ -426,7 +424,7 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         plain_passes=values.plain_passes,
         reinforced=values.reinforced,
         part_row=values.part_row,
-        cuff=_kept(values.cuff),
+        cuff=PlannedCuff.model_validate(values.cuff, from_attributes=True) if values.cuff else None,
         stripes=values.stripes.words if values.stripes else "",
         rib=_kept_rib(values.rib, knit.fabric),
         extra_heel_rows=made.extra_heel_rows,
@@ -439,19 +437,13 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         loop_a_click=loop_a_click(made, knit.fabric),
         learnt_length_mm=nominal(learnt.length_mm) if learnt else 0.0,
         learnt_round_mm=nominal(learnt.round_mm) if learnt else 0.0,
-        parts=tuple(parts),
+        parts=tuple(PlannedPart.model_validate(part, from_attributes=True) for part in sock.sections),
         foot_rows=whole.foot_rows if whole else 0,
         foot_rows_error=whole.foot_rows_error if whole else 0.0,
         foot_rows_tape_error=whole.foot_rows_tape_error if whole else None,
         metres_per_pair=need.metres_per_pair,
         grams_per_pair=need.grams_per_pair,
     )
-
-
-def _kept(cuff: Cuff | None) -> PlannedCuff | None:
-    if cuff is None:
-        return None
-    return PlannedCuff(kind=cuff.kind, rows=cuff.rows, pattern=cuff.pattern, hung=cuff.hung, selvedge=cuff.selvedge)
 
 
 def _kept_rib(rib: Rib | None, fabric: Fabric) -> PlannedRib | None:

@@ -337,12 +337,9 @@ def thread_lots(book: Logbook, *plans: Plan) -> dict[str, tuple[str, Lot, Yarn]]
 
     Raises LogbookError.
     """
-    if not any(plan.reinforced for plan in plans):
-        return {}
-    yarns = {yarn.id: yarn for yarn in book.shelf(Yarn)}
     own = {plan.yarn for plan in plans}
-    lots = [lot for lot in book.shelf(Lot) if lot.yarn in yarns and lot.yarn not in own]
-    return {lot.id: (f"{yarns[lot.yarn].name}, {lot.name}", lot, yarns[lot.yarn]) for lot in lots}
+    lots = colour_lots(book) if any(plan.reinforced for plan in plans) else {}
+    return {lot_id: one for lot_id, one in lots.items() if one[1].yarn not in own}
 
 
 def thread_of(book: Logbook, lot_id: str | None, *plans: Plan) -> dict[str, Any]:
@@ -510,9 +507,10 @@ def starting_dial(
 
     None when nothing of that is known. Raises LogbookError.
     """
-    found = learnt_start(book, machine, cylinder, yarn) if kind == "search" else None
-    if kind != "search":
-        found = found_stitch_size(book, machine, cylinder, yarn)
+    if kind == "search":
+        found = learnt_start(book, machine, cylinder, yarn)
+    else:
+        found = _found_for(yarn, _searches(book, machine, cylinder))
     if found is not None:
         return found
     usual = f"the starting dial of {machine.name}"
@@ -521,12 +519,8 @@ def starting_dial(
     return None if machine.starting_dial is None else StartingDial(machine.starting_dial, usual)
 
 
-def found_stitch_size(book: Logbook, machine: Machine, cylinder: Cylinder, yarn: Yarn) -> StartingDial | None:
-    """What the newest finished search for this yarn on this machine and cylinder found. Raises LogbookError."""
-    return _found_for(yarn, _searches(book, machine, cylinder))
-
-
 def _found_for(yarn: Yarn, searches: Iterable[tuple[SessionRecord, int]]) -> StartingDial | None:
+    """What the newest finished search for this yarn found."""
     for record, baseline in searches:
         if record.yarn.id == yarn.id:
             day = clock_day(record.started_ms, record.zone_min)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, cast
 
 from hosewright.craft import CraftError
 from hosewright.craft.cuffs import check_cuff, evenness, make_cuff, read_needle_out
@@ -23,18 +23,8 @@ if TYPE_CHECKING:
     from hosewright.craft.stripes import Stripes
     from hosewright.craft.turning import Lowering, PlainPasses
 
-CuffName = Literal["none", "hem", "picot", "rolled", "mock rib", "mock rib single", "ribber", "ribber selvedge"]
 DeepenWay = Literal["none", "rows", "passes", "needles"]
 
-_KINDS: dict[CuffName, Kind] = {
-    "hem": "hem",
-    "picot": "picot",
-    "rolled": "rolled",
-    "mock rib": "mock rib",
-    "mock rib single": "mock rib",
-    "ribber": "ribber",
-    "ribber selvedge": "ribber",
-}
 _HUNG = ("hem", "picot", "mock rib")
 _AS_READ = ("leg", "stripes", "end", "left", "lowering", "deepen", "extra_rows", "extra_passes")
 _PLAIN: dict[str, PlainPasses] = {"none": False, "before": "before", "after": "after", "both": True}
@@ -163,7 +153,7 @@ def _rib(read: Mapping[str, Any], slots: int, heel: HeelAs, problems: dict[str, 
 
 def _cuff(read: Mapping[str, Any], slots: int, problems: dict[str, str]) -> Cuff | None:
     """The cuff chosen; what is wrong with it goes to the line it belongs to."""
-    name: CuffName = read.get("cuff", "none")
+    name: str = read.get("cuff", "none")
     if name == "none" or "rows" in problems:
         return None
     if read["rows"] is None:
@@ -176,9 +166,10 @@ def _cuff(read: Mapping[str, Any], slots: int, problems: dict[str, str]) -> Cuff
         problems["rows"] = str(wrong)
         return None
     try:
-        pattern = _even_or_said(name, read["pattern"], slots)
+        kind = cast("Kind", name.removesuffix(" single").removesuffix(" selvedge"))
+        pattern = _even_or_said(read["pattern"], slots) if kind == "mock rib" else read["pattern"]
         return make_cuff(
-            _KINDS[name],
+            kind,
             slots,
             read["rows"],
             pattern,
@@ -205,10 +196,8 @@ def _heel(read: Mapping[str, Any], slots: int | None, problems: dict[str, str]) 
     return heel
 
 
-def _even_or_said(name: CuffName, pattern: str, slots: int) -> str:
-    """The pattern of a rib; a mock rib that does not come out even is kept when "uneven" is typed after it."""
-    if _KINDS[name] != "mock rib":
-        return pattern
+def _even_or_said(pattern: str, slots: int) -> str:
+    """The pattern of a mock rib; one that does not come out even is kept when "uneven" is typed after it."""
     bare = pattern.removesuffix("uneven").rstrip(" ,")
     even = evenness(slots, read_needle_out(bare))
     if even.repeats and not even.even and bare == pattern:

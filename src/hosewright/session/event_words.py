@@ -13,7 +13,7 @@ from hosewright.phrases.days import plain_day
 from hosewright.phrases.lists import many
 from hosewright.session import events as ev
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS, needle_words, place_in, place_words
-from hosewright.session.steps import CountPasses, CountRows, DialTrial, Measure
+from hosewright.session.steps import CountPasses, CountRows, DialTrial
 from hosewright.session.steps.tubes import called_in
 from hosewright.session.undoing import values_before
 from hosewright.session.words import label_of, needles
@@ -147,12 +147,11 @@ def reading_words(state: State, reading: Reading) -> str:
 
 def _measured(state: State, field_id: str, value: float, typed: str) -> tuple[str, str]:
     """What was measured, and what was typed of it; where that was not kept, its value."""
-    for step in state.head.steps:
-        for item in step.fields if isinstance(step, Measure) else ():
-            if item.id == field_id:
-                chosen = item.choices[int(value)] if item.choices and 0 <= int(value) < len(item.choices) else typed
-                unit = "g" if item.quantity == "mass" else "mm"
-                return label_of(item), chosen or f"{value:.4g} {unit}"
+    for item in state.head.fields:
+        if item.id == field_id:
+            chosen = item.choices[int(value)] if item.choices and 0 <= int(value) < len(item.choices) else typed
+            unit = "g" if item.quantity == "mass" else "mm"
+            return label_of(item), chosen or f"{value:.4g} {unit}"
     return field_id, typed or f"{value:.4g}"
 
 

@@ -68,11 +68,8 @@ def choice(state: State, field_id: str) -> str | None:
     standing = [r for r in state.readings if r.field == field_id and not r.struck]
     if not standing:
         return None
-    for step in state.head.steps:
-        for item in getattr(step, "fields", ()):
-            if item.id == field_id and item.choices:
-                return str(item.choices[int(standing[-1].value)])
-    return None
+    chosen = (item.choices for item in state.head.fields if item.id == field_id and item.choices)
+    return next((choices[int(standing[-1].value)] for choices in chosen), None)
 
 
 def worn_words(state: State, sock: int = 0) -> str:
@@ -84,7 +81,7 @@ def worn_words(state: State, sock: int = 0) -> str:
 def verdict_words(state: State) -> str:
     """All that was chosen in the readings: "round right, length too long", of a string "sock 2 round tight"."""
     said = []
-    for item in (item for step in state.head.steps if isinstance(step, Measure) for item in step.fields):
+    for item in state.head.fields:
         if item.quantity == "choice" and (how := choice(state, item.id)):
             which = f"sock {sock_of(item.id)} " if sock_of(item.id) else ""
             what = {"fit": "round ", "fit-length": "length "}.get(plain_id(item.id), "")

@@ -245,8 +245,7 @@ def _reread(state: State, event: ev.Reread) -> str | None:
         return "There is no such reading to put right."
     if read.struck:
         return "That reading is struck out."
-    fields = (item for step in state.head.steps if isinstance(step, Measure) for item in step.fields)
-    return _fits(next((item for item in fields if item.id == read.field), None), event.value)
+    return _fits(next((item for item in state.head.fields if item.id == read.field), None), event.value)
 
 
 def _recount_done(state: State, event: ev.Recounted) -> str | None:

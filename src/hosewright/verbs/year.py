@@ -19,12 +19,11 @@ from hosewright.verbs.book import keep_beside_a_bench, open_book, the_one
 from hosewright.verbs.parsing import aligned, named, put_each, safe, usual, write_or_print
 from hosewright.words.care import entry_words, figure_lines, oil_words
 from hosewright.words.pairs import (
-    all_promised,
     all_words,
     cost_words,
     is_this_week,
     pair_columns,
-    this_week,
+    time_for,
     week_days,
     week_words,
 )
@@ -115,7 +114,7 @@ def put_pairs(args: Namespace) -> int:
             | {"may_be_of_it": [one.session for one in loose[pair.promise.id]]}
             for pair in shown
         )
-    held = this_week(found, pace, settings, today)
+    held, every = time_for(found, pace, settings, today)
     by_id: Column[Pair] = Column("Id", lambda pair: pair.promise.id)
     columns = (by_id, *pair_columns(pace, settings, today, money=settings.money))
     if costs:
@@ -133,7 +132,7 @@ def put_pairs(args: Namespace) -> int:
         lines = ["No pair is promised."]
     elif not args.week:
         lines += ["", week_words(held, settings, today)]
-        lines += filter(None, [all_words(all_promised(found, pace, settings, today), held, settings, today)])
+        lines += filter(None, [all_words(every, held, settings, today)])
     else:
         lines += ["", *week_days(held, today), week_words(held, settings, today)]
     print("\n".join(lines).lstrip("\n"))

@@ -25,15 +25,12 @@ def cylinder_rows(choice: CylinderChoice, unit: str = "in") -> list[tuple[str, .
     """Each cylinder under HEADINGS, the best one marked; the stretches on ball and heel in % of what it is relaxed."""
     return [
         (
-            _named(fit, best=fit is choice.best and not choice.none_goes_on),
-            _round(fit, unit),
-            _known(fit),
-            f"{fit.ease * 100:.0f} %",
+            *row[:-1],
             f"{max(fit.ball_stretch, 0) * 100:.0f} %",
             "?" if fit.heel_stretch is None else f"{max(fit.heel_stretch, 0) * 100:.0f} %",
-            fit.verdict,
+            row[-1],
         )
-        for fit in choice.fits
+        for fit, row in zip(choice.fits, short_cylinder_rows(choice, unit), strict=True)
     ]
 
 
@@ -41,14 +38,10 @@ def short_cylinder_rows(choice: CylinderChoice, unit: str = "in", *, verdicts: b
     """The same for a narrow place, under SHORT_HEADINGS; without verdicts for a foot at risk."""
     rows: list[tuple[str, ...]] = []
     for fit in choice.fits:
-        said = fit.verdict if verdicts else ""
-        name = _named(fit, best=verdicts and fit is choice.best and not choice.none_goes_on)
+        best = verdicts and fit is choice.best and not choice.none_goes_on
+        name, said = f"{BEST if best else ' '} {fit.cylinder.label[:LONGEST_NAME]}", fit.verdict if verdicts else ""
         rows.append((name, _round(fit, unit), _known(fit), f"{fit.ease * 100:.0f} %", said))
     return rows
-
-
-def _named(fit: CylinderFit, *, best: bool) -> str:
-    return f"{BEST if best else ' '} {fit.cylinder.label[:LONGEST_NAME]}"
 
 
 def _known(fit: CylinderFit) -> str:

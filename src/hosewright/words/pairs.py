@@ -97,23 +97,15 @@ def need_words(need: TimeNeed) -> str:
     return f"{minutes_words(need.cranking)}{spread} of cranking"
 
 
-def this_week(pairs: Iterable[Pair], pace: OwnPace, settings: Settings, today: date) -> Week:
-    """What this week holds of these pairs."""
-    return week(_dues(pairs, today), pace, minutes_a_week=_time(settings), off_crank_min=settings.off_crank_min)
-
-
-def all_promised(pairs: Iterable[Pair], pace: OwnPace, settings: Settings, today: date) -> Outlook:
-    """What all of these pairs take, and the day they end."""
-    return outlook(_dues(pairs, today), pace, minutes_a_week=_time(settings), off_crank_min=settings.off_crank_min)
-
-
-def _dues(pairs: Iterable[Pair], today: date) -> list[Due]:
+def time_for(pairs: Iterable[Pair], pace: OwnPace, settings: Settings, today: date) -> tuple[Week, Outlook]:
+    """What this week holds of these pairs; what all of them take, and the day they end."""
     promised = [pair for pair in pairs if not (pair.promise.handed_over or pair.promise.retired)]
-    return [Due(days_to(one.promise.by, today) if one.promise.by else None, one.left) for one in promised]
-
-
-def _time(settings: Settings) -> float | None:
-    return settings.hours_a_week * 60.0 if settings.hours_a_week else None
+    dues = [Due(days_to(one.promise.by, today) if one.promise.by else None, one.left) for one in promised]
+    minutes, off = settings.hours_a_week * 60.0 or None, settings.off_crank_min
+    return (
+        week(dues, pace, minutes_a_week=minutes, off_crank_min=off),
+        outlook(dues, pace, minutes_a_week=minutes, off_crank_min=off),
+    )
 
 
 def is_this_week(pair: Pair, today: date) -> bool:

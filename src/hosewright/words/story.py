@@ -29,7 +29,7 @@ from hosewright.session.steps import CountPasses, CountRows, Measure, id_in
 from hosewright.session.words import done_words, label_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable
 
     from hosewright.craft.gauge import Gauge
     from hosewright.logbook.records.sessions import SessionRecord
@@ -188,7 +188,7 @@ def measured_lines(state: State, unit: str, tape_error_mm: float = TAPE_HALF_WID
     """
     lines = []
     names = reading_names(state.head)
-    for item in fields_of(state.head):
+    for item in state.head.fields:
         readings = [reading for reading in state.readings if reading.field == item.id]
         if readings:
             shown = ", ".join(_shown(reading, item, unit) for reading in readings)
@@ -196,16 +196,9 @@ def measured_lines(state: State, unit: str, tape_error_mm: float = TAPE_HALF_WID
     return lines
 
 
-def fields_of(head: Head) -> Iterator[MeasureField]:
-    """Everything there is to measure in a session, in order."""
-    for step in head.steps:
-        if isinstance(step, Measure):
-            yield from step.fields
-
-
 def reading_names(head: Head) -> dict[str, str]:
     """What each field is called, by its id; of two called alike also when: "Flat width, before the wash"."""
-    labels = Counter(label_of(field) for field in fields_of(head))
+    labels = Counter(label_of(field) for field in head.fields)
     names = {}
     for step in head.steps:
         if isinstance(step, Measure):

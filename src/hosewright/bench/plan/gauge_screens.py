@@ -14,7 +14,6 @@ from hosewright.bench.shielded import write_and_tell
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_position
-from hosewright.craft.feet import Estimate, best_girth, heel_ankle_estimate
 from hosewright.craft.measured import nominal
 from hosewright.craft.response import click_for
 from hosewright.craft.units import MM_PER_CM, MM_PER_INCH
@@ -24,6 +23,7 @@ from hosewright.paper.size_sheet import size_sheet, table_lines
 from hosewright.paper.writing import write_print
 from hosewright.phrases.days import local_day
 from hosewright.phrases.lists import aligned, many
+from hosewright.planning.fit import girths_of
 from hosewright.planning.gauges import NO_GAUGE, PlanShelf, gauge_words, not_cranked_here
 from hosewright.planning.plan_lines import (
     EASE_ROUND,
@@ -46,7 +46,6 @@ if TYPE_CHECKING:
     from hosewright.craft.fit import CylinderChoice
     from hosewright.craft.response import ClickAnswer
     from hosewright.craft.size_table import SizeRow
-    from hosewright.logbook.records.shelf import Wearer
     from hosewright.phrases.field import Field
     from hosewright.planning.gauges import Knit
 
@@ -160,28 +159,16 @@ class CylinderScreen(GaugeScreen):
 
     def answer(self, knit: Knit, typed: dict[str, Any]) -> str:
         wearer = self.shelf.wearers.get(typed["wearer"] or "")
-        ball, over = _girths(wearer, typed["girth"], typed["heel"])
-        over_mm = over.value if isinstance(over, Estimate) else over
-        choice = knit.fabric.choose(ball.value, over_mm, ease=typed["ease"], unit=self.unit)
-        notes = [one.words for one in (ball, over) if isinstance(one, Estimate) and one.estimated]
+        foot = wearer.foot_mm if wearer else None
+        ball, over = girths_of(wearer, foot, ball_mm=typed["girth"], heel_mm=typed["heel"])
+        if ball is None:
+            raise CraftError("Type a ball girth, or choose a wearer whose ball girth is known.")
+        choice = knit.fabric.choose(ball.value, over.value if over else None, ease=typed["ease"], unit=self.unit)
+        notes = [one.words for one in (ball, over) if one and one.estimated]
         if wearer is not None and wearer.caution:
             lines = aligned([HEADINGS[:4], *short_cylinder_rows(choice, self.unit, verdicts=False)])
             return "\n".join([*lines, "", NO_VERDICT, *notes])
         return "\n".join([*_table(choice, self.unit), *notes, FEET_AT_RISK])
-
-
-def _girths(wearer: Wearer | None, girth: float | None, heel: float | None) -> tuple[Estimate, Estimate | float | None]:
-    """Ball and heel-ankle girth: what is typed, else the wearer's, else an estimate. Raises CraftError."""
-    taped = girth or (wearer.ball_girth_mm if wearer else None)
-    foot = wearer.foot_mm if wearer else None
-    sex = (wearer.sized_as or None) if wearer else None
-    ball = best_girth(taped, foot, sex or "men") if taped or sex else None
-    if ball is None:
-        raise CraftError("Type a ball girth, or choose a wearer whose ball girth is known.")
-    over: Estimate | float | None = heel or (wearer.heel_ankle_mm if wearer else None)
-    if over is None and sex:
-        over = heel_ankle_estimate(foot or 0.0, sex, None if ball.estimated else ball.value)
-    return ball, over
 
 
 def _table(choice: CylinderChoice, unit: str) -> list[str]:

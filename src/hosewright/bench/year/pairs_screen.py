@@ -37,13 +37,12 @@ from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.field import Field
 from hosewright.phrases.figures import read_money, show_money
 from hosewright.words.pairs import (
-    all_promised,
     all_words,
     for_whom,
     marked_lines,
     money_words,
     pair_columns,
-    this_week,
+    time_for,
     week_words,
 )
 
@@ -134,9 +133,9 @@ class PairsScreen(ListScreen[None]):
     def read_again(self, mark: str = "") -> None:
         found, settings, today = pairs(self.app.book, old=self.with_old), self.app.settings, self._today
         self._pace = recent_pace(self.app.book)
-        held = this_week(found, self._pace, settings, today)
-        every = all_words(all_promised(found, self._pace, settings, today), held, settings, today)
-        self.query_one(Heading).say("\n".join(filter(None, (week_words(held, settings, today), every))))
+        held, every = time_for(found, self._pace, settings, today)
+        said = week_words(held, settings, today), all_words(every, held, settings, today)
+        self.query_one(Heading).say("\n".join(filter(None, said)))
         listed = self.query_one(Promised)
         listed.pace = self._pace
         listed.fill(found, mark)

@@ -160,3 +160,8 @@ class Head:
     dial: int
     slots: int
     clicks_per_turn: int = 4
+
+    @property
+    def fields(self) -> tuple[MeasureField, ...]:
+        """Everything there is to measure in a session, in order."""
+        return tuple(item for step in self.steps if isinstance(step, Measure) for item in step.fields)
