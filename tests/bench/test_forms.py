@@ -427,3 +427,29 @@ async def test_f1_on_a_line_says_from_where_to_where(keys: tuple[str, ...], said
         assert isinstance(app.screen, HelpScreen)
         shown = " ".join(str(one.render()) for one in app.screen.query(Static))
         assert said in shown
+
+
+@pytest.mark.parametrize(
+    ("typed_in", "said"),
+    [
+        ({"heel_half": "at the back", "carrier_turns": "clockwise"}, "its rows begin at its left end, by needle 1."),
+        ({"heel_half": "front", "carrier_turns": "clockwise"}, "its rows begin at its right end, by its last needle."),
+        ({"heel_half": "away from you"}, "A heel half away from you rules nothing out."),
+        ({"crank_goes": "forwards only"}, "Ruled out: heels and turned toes."),
+        ({"ribber_set": "None"}, "Ruled out: what the ribber knits."),
+        ({"ribber_set": "post at the second ring"}, ""),
+    ],
+)
+async def test_a_machines_form_says_what_it_rules_out_and_what_its_heel_half_changes(
+    tmp_path: Path, typed_in: dict[str, str], said: str
+) -> None:
+    app = Host(new_book(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(open_form(app, Machine))
+        await pilot.pause()
+        for name, text in typed_in.items():
+            app.screen.query_one(f"#field-{name}", Input).value = text
+        await pilot.pause()
+        remark = str(app.screen.query_one("#form-remark", Static).content)
+        assert remark.endswith(said) if said.startswith("its") else remark.startswith(said)
+        assert remark or not said

@@ -7,12 +7,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from hosewright.craft.cuffs import RIBS
+from hosewright.craft.turning import comes_in
 from hosewright.phrases.field import Field
 from hosewright.phrases.lists import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from typing import Any
 
+    from hosewright.craft.turning import CarrierTurns, HeelHalf
     from hosewright.logbook.records.shelf import Machine
 
 USUAL_PATTERN = {"mock rib": "3x1", "mock rib single": "3x1", "ribber": "1x1", "ribber selvedge": "1x1"}
@@ -162,7 +165,28 @@ def cannot_be_chosen(machine: Machine | None) -> dict[str, dict[str, str]]:
 
 def has_no_ribber(machine: Machine) -> bool:
     """Whether its record says so."""
-    return machine.ribber_set.strip().casefold() in NO_RIBBER
+    return _says_no_ribber(machine.ribber_set)
+
+
+def _says_no_ribber(ribber_set: str) -> bool:
+    return ribber_set.strip().casefold() in NO_RIBBER
+
+
+def machine_remark(values: Mapping[str, Any]) -> str:
+    """What a machine's lines rule out, and what its heel half changes, as far as they are typed."""
+    said = []
+    if values.get("crank_goes") == "forwards only":
+        said.append("Ruled out: heels and turned toes.")
+    if _says_no_ribber(values.get("ribber_set") or ""):
+        said.append("Ruled out: what the ribber knits.")
+    half: HeelHalf = values.get("heel_half") or ""
+    turns: CarrierTurns = values.get("carrier_turns") or ""
+    if half and turns:
+        end = "left end, by needle 1" if comes_in(half, turns) == "left" else "right end, by its last needle"
+        said.append(f"A heel half {half} rules nothing out: its rows begin at its {end}.")
+    elif half:
+        said.append(f"A heel half {half} rules nothing out. Carrier turns tells at which end of it rows begin.")
+    return " ".join(said)
 
 
 def without_ribber(machine: Machine) -> str:

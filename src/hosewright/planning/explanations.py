@@ -36,8 +36,9 @@ MORE: Mapping[str, str] = {  # by the names of lines
         "How tight the disc or the spring on the mast holds the yarn. A tighter yarn makes a smaller stitch."
     ),
     "heel_half": (
-        "Half of the needles turn heel and toe, the other half rests. On which side that half is, as you stand at "
-        "the crank, decides which needle comes first."
+        "Half of the needles turn heel and toe, the other half rests. Every heel can be turned on the half towards you "
+        "and on the one away from you: with the carrier's way it says at which end rows begin, and so which needle "
+        "comes first."
     ),
     "carrier_turns": (
         "Which way it goes round the cylinder when you crank forwards. With the heel half it tells at which end a "

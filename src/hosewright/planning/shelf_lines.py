@@ -37,6 +37,7 @@ from hosewright.phrases.field import (
     yes_or_no,
 )
 from hosewright.phrases.figures import read_money, show_money
+from hosewright.planning.choices import machine_remark
 from hosewright.planning.explanations import MORE, explained
 
 if TYPE_CHECKING:
@@ -74,7 +75,7 @@ def lines_of(cls: type[Item], item: Any, unit: str, mass_unit: str) -> Lines:
         if not new and item.starting_dial is not None:
             first["starting_dial"] = (item.starting_dial, item.clicks_per_turn)
         title = "A machine" if new else f"Machine: {item.name}"
-        return Lines(title, machine_fields(unit), first, _builder(Machine, item))
+        return Lines(title, machine_fields(unit), first, _builder(Machine, item), machine_remark)
     if cls is Cylinder:
         title = "A cylinder" if new else f"Cylinder: {item.name}"
         return Lines(title, cylinder_fields(unit), first, _builder(Cylinder, item))
