@@ -51,9 +51,9 @@ class EndOfInputError(UsageError):
     """Nobody types any more: the pipe is empty, or Ctrl+D was pressed."""
 
 
-def say(text: str, hanging: int = 0) -> None:
-    """Print a paragraph, no line of it wider than a terminal of 80; what goes on below stands ``hanging`` cells in."""
-    for line in text.splitlines() or [""]:
+def say(*texts: str, hanging: int = 0) -> None:
+    """Print paragraphs, no line of them wider than a terminal of 80; what goes on below stands ``hanging`` cells in."""
+    for line in (line for text in texts for line in text.splitlines() or [""]):
         print("\n".join(wrap(harmless(line), WIDEST, break_on_hyphens=False, subsequent_indent=" " * hanging)))
     sys.stdout.flush()
 
@@ -146,7 +146,7 @@ def pick(label: str, things: Sequence[Thing], words: Callable[[Thing], str]) -> 
     say(f"{label}, the one last used first:")
     wide = len(str(len(things)))
     for at, thing in enumerate(things, 1):
-        say(f"{at:<{wide}}  {words(thing)}", wide + 2)
+        say(f"{at:<{wide}}  {words(thing)}", hanging=wide + 2)
     say("Type its number or part of its name; Enter alone takes the first.")
     while True:
         text = hear()

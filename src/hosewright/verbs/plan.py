@@ -22,9 +22,8 @@ from hosewright.words.stock import reach_lines
 
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Iterable
 
-    from hosewright.logbook.records.shelf import Plan, Wearer
+    from hosewright.logbook.records.shelf import Wearer
     from hosewright.planning.gauges import Knit
     from hosewright.planning.sock import Working
     from hosewright.settings.table import Settings
@@ -71,23 +70,18 @@ def run(argv: list[str]) -> int:
         name = typed.name.strip() or usual_name(knit, wearer, shelf.plan_names, of=working.called)
         made = to_plan(shelf_id(name), replace(typed, name=name), knit, wearer, working)
         if not args.json:
-            _say(_numbers(working, lots, at_risk=wearer is None or wearer.caution))
+            say(*_numbers(working, lots, at_risk=wearer is None or wearer.caution))
         if not args.only_try:
             planning.make_sure(working)
             book.keep(made)
     if args.json:
-        return put(_facts(made, working), [], as_json=True)
+        return put(made.model_dump(mode="json") | {"notes": list(working.notes)}, [], as_json=True)
     if not args.only_try:
         say(f"Kept: {made.name}.")
         if not args.briefly:
             say(f"To crank it: hosewright start sock --plan {made.id}")
-    _say([*working.notes, *planning.tubes])  # last, for by ear they are long
+    say(*working.notes, *planning.tubes)  # last, for by ear they are long
     return 0
-
-
-def _say(lines: Iterable[str]) -> None:
-    for line in lines:
-        say(line)
 
 
 class _Planning:
@@ -166,7 +160,3 @@ def _numbers(working: Working, lots: Any, *, at_risk: bool) -> list[str]:
             said[-1] += f", {words}"
     caution = [working.caution] if working.caution else []
     return [*caution, *said, *working.heels, *([FEET_AT_RISK] if at_risk and not caution else [])]
-
-
-def _facts(plan: Plan, working: Working) -> dict[str, Any]:
-    return plan.model_dump(mode="json") | {"notes": list(working.notes)}

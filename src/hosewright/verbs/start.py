@@ -147,7 +147,7 @@ class _Start:
         }
         values, set_up = self._set_up(machine, yarn, first, None, None)
         if values.get("rib") and self.kind == "tube" and "latched" not in values["rib"]:
-            self._note(*filter(None, [ribber_words(self.book.store, machine.id, at_start=True)]))
+            self._note(ribber_words(self.book.store, machine.id, at_start=True))
         if set_up["lot"] is None:
             self._note(*without_a_lot(self.book, yarn.id, self.settings.mass_unit))
         return starting.fresh(
@@ -183,10 +183,8 @@ class _Start:
         first = self._first(like) if self.kind == "twin" else None
         promise = self._promise(like) if self.kind != "string" else None
         self._note_feet(plans)
-        if any(needs_ribber(plan) for plan in plans) and (
-            said := ribber_words(self.book.store, machine.id, at_start=True)
-        ):
-            self._note(said)
+        if any(map(needs_ribber, plans)):
+            self._note(ribber_words(self.book.store, machine.id, at_start=True))
         noted = self.book.get(Noted, like.gauge_session or "")
         offered: dict[str, Any] = {"separator": self.settings.separator_rows}
         values, set_up = self._set_up(
@@ -206,7 +204,7 @@ class _Start:
         told = {**set_up, "promise": promise.id if promise else None}
         self._note_yarn([like] * (1 if first else 2), set_up["lot"], [promise.id] if promise else [], colours)
         if first is not None:
-            self._note(*filter(None, [starting.begins_alike(first, yarn)]))
+            self._note(starting.begins_alike(first, yarn))
             return starting.twin(self.book, first, values["separator"], told)
         return starting.first_sock(self.book, like, values["separator"], told, values["dial"])
 
@@ -340,7 +338,7 @@ class _Start:
                 raise UsageError(f"{question.rsplit('. ', 1)[0]}. Nothing was started; --anyway starts it.")
 
     def _note(self, *sentences: str) -> None:
-        """Say it before anything is asked; JSON has it with the answer."""
-        self.notes += sentences
-        for sentence in () if self.args.json else sentences:
-            say(sentence)
+        """Say it before anything is asked, but for what is empty; JSON has it with the answer."""
+        told = [sentence for sentence in sentences if sentence]
+        self.notes += told
+        say(*(() if self.args.json else told))

@@ -68,8 +68,7 @@ def run(argv: list[str]) -> int:
         keep(item)
     if args.json:
         return put(_facts(told, items), (), as_json=True)
-    for line in ["Saved."] if items else words.why_lines(told):
-        say(line)
+    say(*(["Saved."] if items else words.why_lines(told)))
     return 0
 
 
@@ -109,14 +108,12 @@ def _given(told: Advice, given: dict[str, str]) -> list[tuple[str, dict[str, obj
 
 def _asked(told: Advice, keep: Callable[[str, str], None]) -> int:
     """The checks one at a time, each answer kept as it is given; returns how many were."""
-    for line in words.seen_lines(told):
-        say(line)
+    say(*words.seen_lines(told))
     kept = 0
     for at, check in enumerate(told.checks, 1):
         spoken = words.said(check, told)
         say(f"{at} of {len(told.checks)}: {spoken.title}")
-        for part in (spoken.why, spoken.how, spoken.caution):
-            say(part)
+        say(spoken.why, spoken.how, spoken.caution)
         answered = ask_line(words.ANSWER, "", {})
         outcome = words.ANSWER.read(answered or "")
         if outcome:

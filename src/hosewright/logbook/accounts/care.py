@@ -248,7 +248,7 @@ def beds(store: Store, *, of_late: bool = False) -> list[Bed]:
     return [Bed(*row) for row in store.ask(sql)]
 
 
-def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNeedle]:
+def faults_by_needle(store: Store, bed: Bed) -> list[ByNeedle]:
     """What each needle did, one for each kind of fault that was seen at all. Raises LogbookError."""
     found = []
     changes = needle_changes(store, bed.machine_id, bed.cylinder_id)
@@ -260,7 +260,7 @@ def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNee
         placed = [(needle, at_ms) for needle, at_ms in rows if needle is not None and 1 <= needle <= bed.slots]
         if not rows:
             continue
-        newest_placed = placed[:newest]
+        newest_placed = placed[:NEWEST]
         standing = Counter(needle for needle, at_ms in newest_placed if _since(changes, needle, at_ms))
         times = [at_ms for _, at_ms in newest_placed or rows]
         found.append(
@@ -272,10 +272,7 @@ def faults_by_needle(store: Store, bed: Bed, newest: int = NEWEST) -> list[ByNee
                 min(times),
                 max(times),
                 _suspects(newest_placed, changes, bed.slots),
-                tuple(
-                    _changed(placed, newest, changes[one])
-                    for one in sorted({one for one, _ in placed} & changes.keys())
-                ),
+                tuple(_changed(placed, changes[one]) for one in sorted({one for one, _ in placed} & changes.keys())),
             )
         )
     return found
@@ -299,8 +296,8 @@ def _suspects(placed: Sequence[_Placed], changes: dict[int, Change], slots: int)
     return tuple(sorted(kept, key=lambda s: (s.odds, s.needle)))
 
 
-def _changed(placed: Sequence[_Placed], newest: int, change: Change) -> Changed:
-    own = [(at_ms, at < newest) for at, (needle, at_ms) in enumerate(placed) if needle == change.needle]
+def _changed(placed: Sequence[_Placed], change: Change) -> Changed:
+    own = [(at_ms, at < NEWEST) for at, (needle, at_ms) in enumerate(placed) if needle == change.needle]
     before = [listed for at_ms, listed in own if change.came_ms <= at_ms < change.at_ms]
     since = sum(at_ms >= change.at_ms for at_ms, _ in own)
     listed = sum(listed for at_ms, listed in own if at_ms < change.at_ms)

@@ -364,7 +364,7 @@ def pair_given(book: Logbook, asked: str) -> PairGiven:
     try:
         line = book.store.find(asked)
     except LogbookError as error:
-        if book.store.line(asked) is None and not _begins(book, asked):
+        if not asked or not any(line.id.startswith(asked) for line in book.lines()):
             raise LogbookError(
                 f"There is no promised pair and no session {asked[:40]!r} in this logbook; `hosewright pairs` lists "
                 "the pairs, `hosewright logbook list` the sessions."
@@ -393,10 +393,6 @@ def given_of_session(book: Logbook, record: SessionRecord) -> PairGiven:
     yarn = book.get(Yarn, record.yarn.id) or record.yarn
     wearer = (book.get(Wearer, record.wearer.id) or record.wearer) if record.wearer else None
     return PairGiven(record.id, yarn, wearer, record.plan, _tube_wash(book, record.plan))
-
-
-def _begins(book: Logbook, asked: str) -> bool:
-    return bool(asked) and any(line.id.startswith(asked) for line in book.lines())
 
 
 def _record_of(book: Logbook, session: str) -> SessionRecord | None:

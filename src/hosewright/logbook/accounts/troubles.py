@@ -346,11 +346,10 @@ def advise(past: Past, symptom: Symptom, tried: Sequence[Tried], now_ms: int) ->
     return Advice(past, symptom, len(past.faults_of(symptom)), lay, since, tuple(checks), often, no, move)
 
 
-def advice_on(book: Logbook, bed: Bed, seen: str | None = None) -> Advice:
-    """The same with all that is known of a bed; without a symptom by its id, of the likeliest. Raises LogbookError."""
+def advice_on(book: Logbook, bed: Bed) -> Advice:
+    """The same of the likeliest symptom, with all that is known of a bed. Raises LogbookError."""
     past = past_of(book, bed)
-    symptom = SYMPTOMS[seen] if seen else past.likeliest()
-    return advise(past, symptom, tried_on(book, bed.machine_id), book.clock.now().at_ms)
+    return advise(past, past.likeliest(), tried_on(book, bed.machine_id), book.clock.now().at_ms)
 
 
 def bed_of(record: SessionRecord) -> Bed:

@@ -44,14 +44,14 @@ class YarnTaken:
     title: str
     yarn: str
     lot: str | None
-    promise: str | None
-    twin_of: str | None
-    plan: Plan | None
     entries: tuple[LedgerEntry, ...]
-    rest_mg: int
     last_ms: int
     unknown: bool
-    taken_on: bool
+    promise: str | None = None
+    twin_of: str | None = None
+    plan: Plan | None = None
+    rest_mg: int = 0
+    taken_on: bool = False
     split: bool = False
 
     @property
@@ -163,14 +163,9 @@ def _of_thread(session: _Session, piece: Piece) -> list[YarnTaken]:
             title=f"heel and toe of {_title(record, piece)}",
             yarn=record.thread.id,
             lot=record.thread_lot,
-            promise=None,
-            twin_of=None,
-            plan=None,
             entries=(LedgerEntry(when, "used", mg, "from the plan", record.id),) if mg else (),
-            rest_mg=0,
             last_ms=when,
             unknown=mg is None,
-            taken_on=False,
         )
     ]
 
@@ -210,14 +205,10 @@ def _of_colours(session: _Session, piece: Piece) -> list[YarnTaken]:
                 title=f"{show_colour(one.colour)} of {title}",
                 yarn=one.yarn.id,
                 lot=one.lot,
-                promise=None,
-                twin_of=None,
-                plan=None,
                 entries=(LedgerEntry(when, "used", took, basis, record.id),) if took else (),
-                rest_mg=max(0, round(one_mg * planned) - took) if coming and one_mg is not None else 0,
                 last_ms=when,
                 unknown=(mg is None and share > 0) or (coming and one_mg is None),
-                taken_on=False,
+                rest_mg=max(0, round(one_mg * planned) - took) if coming and one_mg is not None else 0,
             )
         )
     return found
@@ -298,13 +289,13 @@ def _of_piece(session: _Session, piece: Piece) -> list[YarnTaken]:
         title,
         record.yarn.id,
         lots[-1],
+        tuple(entry for lot, entry in cut if lot == lots[-1]),
+        session.last_of(piece.id),
+        (mg is None and session.done(piece.id) > 0) or (coming and one_mg is None),
         mine.promise if mine else record.promise,
         record.twin_of,
         plan,
-        tuple(entry for lot, entry in cut if lot == lots[-1]),
         max(0, one_mg - (mg or 0)) if coming and one_mg is not None else 0,
-        session.last_of(piece.id),
-        (mg is None and session.done(piece.id) > 0) or (coming and one_mg is None),
         piece.standing in ("ahead", "on the machine", "cranked"),
         len(lots) > 1,
     )

@@ -490,10 +490,9 @@ class Store:
         """Note what home says of session ``n``. Call inside ``one_commit``."""
         self.db.execute("INSERT OR REPLACE INTO standing VALUES (?, ?, ?, ?, ?, ?, ?, ?)", (n, __version__, *standing))
 
-    def gauge_texts(self, newest: int = -1) -> list[str]:
-        """The ``newest`` gauges as JSON (all, when negative), newest first."""
-        rows = self.ask("SELECT body FROM gauges ORDER BY at_ms DESC, session DESC LIMIT ?", newest)
-        return [row[0] for row in rows]
+    def gauge_texts(self) -> list[str]:
+        """The gauges as JSON, newest first."""
+        return [row[0] for row in self.ask("SELECT body FROM gauges ORDER BY at_ms DESC, session DESC")]
 
     # --- shelf ---------------------------------------------------------------------------------------------
 

@@ -173,17 +173,13 @@ def add_functions(store: Store) -> None:
     @cache
     def told(n: int, last_seq: int) -> Folded:  # noqa: ARG001  # a session that went on is folded again
         try:
-            return _fold(store, n)
+            state, paces = walked(store, n)
         except (LogbookError, ValueError):
             return Folded()
+        lots = tuple(seen.lot for seen in state.observations if seen.lot and not seen.struck)
+        return Folded(state.dial, paces.rows.per_minute if paces.by_hand else None, lots)
 
     store.db.create_function("has_words", 2, has_words, deterministic=True)
     store.db.create_function("dial_of", 2, lambda n, last_seq: told(n, last_seq).dial)
     store.db.create_function("pace_of", 2, lambda n, last_seq: told(n, last_seq).pace)
     store.db.create_function("joined_lots", 2, lambda n, last_seq: f" {' '.join(told(n, last_seq).lots)} ")
-
-
-def _fold(store: Store, n: int) -> Folded:
-    state, paces = walked(store, n)
-    lots = tuple(seen.lot for seen in state.observations if seen.lot and not seen.struck)
-    return Folded(state.dial, paces.rows.per_minute if paces.by_hand else None, lots)

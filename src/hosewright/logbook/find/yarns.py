@@ -250,19 +250,16 @@ def _add(card: YarnCard, record: SessionRecord, state: State, tape_error_mm: flo
     if record.kind == "search":
         if state.baseline is not None:
             base = Base(record.id, record.started_ms, record.zone_min, state.status == "finished")
-            _at(card, record, state.baseline).bases.append(base)
+            _place(card, record.cylinder, record.machine, state.baseline).bases.append(base)
     elif record.kind == "tube":
         tube = _tube(record, state, tape_error_mm)
         if tube is not None:
-            _at(card, record, state.dial).tubes.append(tube)
+            _place(card, record.cylinder, record.machine, state.dial).tubes.append(tube)
     else:
         planned = record.each_sock
         numbers = list(planned) or [0]  # a sock without a plan is one all the same
-        _at(card, record, state.dial).socks += [_sock(record, state, one, planned.get(one)) for one in numbers]
-
-
-def _at(card: YarnCard, record: SessionRecord, dial: int) -> AtDial:
-    return _place(card, record.cylinder, record.machine, dial)
+        at = _place(card, record.cylinder, record.machine, state.dial)
+        at.socks += [_sock(record, state, one, planned.get(one)) for one in numbers]
 
 
 def _place(card: YarnCard, cylinder: Cylinder, machine: Machine, dial: int | None) -> AtDial:

@@ -154,8 +154,5 @@ def _opened_copy(other: Path, progress: Callable[[str, int, int], None]) -> Iter
                 )
         except sqlite3.Error as error:
             raise LogbookError(f"{other} is not a logbook that can be read: {error}.") from error
-        opened = Logbook(copy)
-        try:
+        with closing(Logbook(copy)) as opened:
             yield opened
-        finally:
-            opened.close()

@@ -118,27 +118,18 @@ def write(
     """The document for a session: its frozen start set out to be read, then one event a line."""
     beside = (record.model_extra or {}).get(BESIDE)
     if beside or more:
-        return _written_with_more(record, entries, laptop, more, beside or [])
-    whose = f'  "laptop": {json.dumps(laptop, ensure_ascii=False)},\n' if laptop else ""
-    start = record.model_dump_json(indent=2)
-    lines = [_told(entry) or json.dumps(_filed(entry), ensure_ascii=False) for entry in entries]
-    return (
-        f'{{\n  "format": "{FORMAT}",\n  "version": {VERSION},\n{whose}  "session": '
-        + start.replace("\n", "\n  ")
-        + _OPENED
-        + _BETWEEN.join(lines)
-        + _CLOSED
-    )
-
-
-def _written_with_more(
-    record: SessionRecord, entries: Iterable[Entry], laptop: str, more: Mapping[int, list[Any]], beside: list[Any]
-) -> str:
-    told: dict[str, Any] = {"format": FORMAT, "version": VERSION, **({"laptop": laptop} if laptop else {})}
-    told["session"] = record.model_dump(mode="json", exclude={BESIDE})
-    _put_back(told, beside)
-    head = json.dumps(told, ensure_ascii=False, indent=2).removesuffix("\n}")
-    lines = [json.dumps(_put_back(_filed(one), more.get(one.seq, [])), ensure_ascii=False) for one in entries]
+        told: dict[str, Any] = {"format": FORMAT, "version": VERSION, **({"laptop": laptop} if laptop else {})}
+        told["session"] = record.model_dump(mode="json", exclude={BESIDE})
+        head = json.dumps(_put_back(told, beside or []), ensure_ascii=False, indent=2).removesuffix("\n}")
+    else:
+        whose = f'  "laptop": {json.dumps(laptop, ensure_ascii=False)},\n' if laptop else ""
+        start = record.model_dump_json(indent=2).replace("\n", "\n  ")
+        head = f'{{\n  "format": "{FORMAT}",\n  "version": {VERSION},\n{whose}  "session": {start}'
+    lines = [
+        (one.seq not in more and _told(one))
+        or json.dumps(_put_back(_filed(one), more.get(one.seq, [])), ensure_ascii=False)
+        for one in entries
+    ]
     return head + _OPENED + _BETWEEN.join(lines) + _CLOSED
 
 
