@@ -209,7 +209,7 @@ class ShelfScreen(ListScreen[None]):
             return
 
         def write() -> str:
-            file = write_shared(self.app.book, item, people=False)
+            file = write_shared(self.app.book, item)
             said = "Without people, prices and notes. A friend takes it in with `hosewright logbook import FILE`."
             return f"{file}\n{said}"
 

@@ -160,10 +160,8 @@ def between_neighbours(points: Sequence[Point]) -> float:
     return max(sum(steps) / len(steps), 0.0) if steps else 0.0
 
 
-def find_changes(
-    points: Sequence[Point], rise: Measured | None = None, level: float = DIFFERENT_ODDS
-) -> tuple[Change, ...]:
-    """Every change that chance explains in fewer than ``level`` of 1, in order; none in under LEAST_TO_TELL values.
+def find_changes(points: Sequence[Point], rise: Measured | None = None) -> tuple[Change, ...]:
+    """Every change that chance explains in under DIFFERENT_ODDS, in order; none in under LEAST_TO_TELL values.
 
     ``points`` are in the order they were taken; ``rise`` is what is known beforehand of a step of the setting.
     """
@@ -171,10 +169,10 @@ def find_changes(
         return ()
     sums = _Sums(points, rise)
     looks = sum(len(_places(window)) for window in _windows(range(len(points))))
-    cuts = [0, *(change.at for change in _cut(sums, range(len(points)), looks, level)), len(points)]
+    cuts = [0, *(change.at for change in _cut(sums, range(len(points)), looks)), len(points)]
     # Once more between its neighbours each: the first cuts were made before the others were known.
     found = [_largest(sums, range(first, end), looks) for first, end in zip(cuts, cuts[2:], strict=False)]
-    return tuple(change for change in found if change is not None and change.odds < level)
+    return tuple(change for change in found if change is not None and change.odds < DIFFERENT_ODDS)
 
 
 def _windows(stretch: range) -> list[range]:
@@ -193,16 +191,16 @@ def _places(window: range) -> range:
     return range(window.start + LEAST_BESIDE, window.stop - LEAST_BESIDE + 1)
 
 
-def _cut(sums: _Sums, stretch: range, looks: int, level: float) -> list[Change]:
+def _cut(sums: _Sums, stretch: range, looks: int) -> list[Change]:
     peaks = [(window, peak) for window in _windows(stretch) if (peak := _peak(sums, window)) is not None]
     if not peaks:
         return []
     window, _ = min(peaks, key=lambda one: two_sided(one[1].statistic, sums.freedom(one[0])))
     found = _largest(sums, window, looks)
-    if found is None or found.odds >= level:
+    if found is None or found.odds >= DIFFERENT_ODDS:
         return []
     before, after = range(stretch.start, found.at), range(found.at, stretch.stop)
-    return [*_cut(sums, before, looks, level), found, *_cut(sums, after, looks, level)]
+    return [*_cut(sums, before, looks), found, *_cut(sums, after, looks)]
 
 
 def _peak(sums: _Sums, window: range) -> _Step | None:
@@ -285,10 +283,9 @@ class Moving:
         return next((at for at, value in enumerate(self.values) if not self.low <= value <= self.high), None)
 
 
-def moving_average(
-    values: Sequence[float], target: float, sigma: float, weight: float = EWMA_WEIGHT, width: float = EWMA_WIDTH
-) -> Moving:
+def moving_average(values: Sequence[float], target: float, sigma: float) -> Moving:
     """The exponentially weighted moving average, begun at ``target``; ``sigma`` is the standard error of one value."""
-    reach = width * sigma * math.sqrt(weight / (2 - weight))
+    weight = EWMA_WEIGHT
+    reach = EWMA_WIDTH * sigma * math.sqrt(weight / (2 - weight))
     averages = tuple(accumulate(values, lambda before, value: weight * value + (1 - weight) * before, initial=target))
     return Moving(averages[1:], target - reach, target + reach)

@@ -116,13 +116,13 @@ def contrast(one: str, other: str) -> float:
 
 
 @cache
-def told_from(ground: str, colour: str, least: float = MARK_RATIO) -> str:
+def told_from(ground: str, colour: str) -> str:
     """``colour``, or where it is too near to ``ground`` the nearest to it, towards black or white, that is not."""
-    if contrast(ground, colour) >= least:
+    if contrast(ground, colour) >= MARK_RATIO:
         return colour
     away = max(("#000000", "#ffffff"), key=lambda end: contrast(ground, end))
     mixed = (_mixed(colour, away, part / 20) for part in range(1, 20))
-    return next((one for one in mixed if contrast(ground, one) >= least), away)
+    return next((one for one in mixed if contrast(ground, one) >= MARK_RATIO), away)
 
 
 def _mixed(one: str, other: str, share: float) -> str:

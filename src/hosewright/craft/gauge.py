@@ -159,26 +159,23 @@ def noted_rate(count: float, over_mm: float) -> Measured:
     return count / Readings((over_mm,), NOTED_TAPE_MM).value
 
 
-def gauge_of_rates(
-    rows: int | None, slots: int, rows_per_mm: Measured, stitches_per_mm: Measured, state: str = DEFAULT_STATE
-) -> Gauge:
+def gauge_of_rates(rows: int | None, slots: int, rows_per_mm: Measured, stitches_per_mm: Measured) -> Gauge:
     """A gauge known by its rates alone, as one reading of each length that comes to the same with the same error.
 
     ``rows`` are those it was measured over, where that is known. Raises CraftError.
     """
     over = rows or max(1, round(nominal(rows_per_mm) * NOTED_OVER_MM))
-    widths = _one_reading(slots / 2, stitches_per_mm)
     return Gauge(
         rows=over,
         slots=slots,
-        state=state,
+        state=DEFAULT_STATE,
         lengths=_one_reading(over, rows_per_mm),
-        flat_widths=widths,
+        flat_widths=_one_reading(slots / 2, stitches_per_mm),
         rows_per_mm=rows_per_mm,
         stitches_per_mm=stitches_per_mm,
         circumference_mm=slots / stitches_per_mm,
         ratio=rows_per_mm / stitches_per_mm,
-        loop_length_mm=loop_length_mm(rows_per_mm, state),
+        loop_length_mm=loop_length_mm(rows_per_mm),
     )
 
 

@@ -144,7 +144,6 @@ def unlikely_notes(slots: int, foot_rows: int, round_mm: float, foot_mm: float |
 
 def explain_rows(
     rows: Measured,
-    what: str = "foot",
     from_gauge: float | None = None,
     *,
     from_tubes: float = 0.0,
@@ -158,7 +157,7 @@ def explain_rows(
     only measuring it again narrows, or where it was ``learnt`` from worn socks, another of them.
     """
     spread = error(rows)
-    said = f"The {what} is {show_rows(rows)}"
+    said = f"The foot is {show_rows(rows)}"
     if spread <= 1.0:
         return (f"{said}.",)
     gauge = spread if from_gauge is None else min(from_gauge, spread)

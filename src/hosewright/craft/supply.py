@@ -256,8 +256,6 @@ def wind_off(
     m_per_100g: float,
     ball_g: float,
     *,
-    margin: float = MARGIN,
-    tails_m: float = TAILS_M,
     leg: tuple[LegStep, ...] = (),
 ) -> WindOff:
     """How much to wind off for each sock: its need with margin and tails, or half the ball where that is less.
@@ -265,7 +263,7 @@ def wind_off(
     Raises CraftError.
     """
     _check_ball(ball_g)
-    need = yarn_for(plan, loop_length_mm, m_per_100g, ball_g, margin, tails_m, leg)
+    need = yarn_for(plan, loop_length_mm, m_per_100g, ball_g, leg=leg)
     per_m = tex_from("m_per_100g", m_per_100g) / M_PER_KM
     wanted = need.safe_metres / 2 * per_m
     each = min(wanted, ball_g / 2)

@@ -293,18 +293,15 @@ def _estimates(chart: Estimates, width: int) -> list[str]:
     if not chart.points:
         return [chart.title, "nothing yet"]
     low, high = span_of(chart)
-    rows = len(chart.points)
-    places = range(rows, 0, -1)
-    labels = tuple((at, label + " ") for at, (label, _, _) in zip(places, chart.points, strict=True))
-    said = tuple(
-        (at, plus_minus(value, error, 2) + (chart.unit and f" {chart.unit}"))
-        for at, (_, value, error) in zip(places, chart.points, strict=True)
-    )
+    rows = [(at, *point) for at, point in enumerate(reversed(chart.points), 1)][::-1]
+    labels = tuple((at, label + " ") for at, label, _, _ in rows)
+    unit = chart.unit and f" {chart.unit}"
+    said = tuple((at, plus_minus(value, error, 2) + unit) for at, _, value, error in rows)
     room = max(10, width - margin(labels) - margin(said))
-    spans = [(value, at, error) for at, (_, value, error) in zip(places, chart.points, strict=True)]
+    spans = [(value, at, error) for at, _, value, error in rows]
     plot = Plot(
         room + margin(labels) + margin(said),
-        rows,
+        len(rows),
         Axis(low, high, round_ticks(low, high, min(6, max(2, room // 6)))),
         _rows_axis(labels),
         (Spans(spans), Dots([(value, at) for value, at, _ in spans], "o")),

@@ -261,7 +261,7 @@ def _measured(one: Side, unit: str) -> dict[str, str]:
             facts[name] = show_length(sum(values) / len(values), unit)
     gauge = _gauge(one)
     if gauge is not None:
-        for name, mean in (("Rows", per_mm(gauge.rows, gauge.lengths)), ("Stitches", _stitches(gauge))):
+        for name, mean in _rates(gauge).items():
             per = PER_UNIT_MM[unit]
             facts[f"{name} per {unit}"] = plus_minus(mean.value * per, mean.error * per, 2)
     return facts
@@ -279,23 +279,19 @@ def _gauge(one: Side) -> Gauge | None:
         return None
 
 
-def _stitches(gauge: Gauge) -> Mean:
-    return per_mm(gauge.slots / 2, gauge.flat_widths)
+def _rates(gauge: Gauge) -> dict[str, Mean]:
+    return {"Rows": per_mm(gauge.rows, gauge.lengths), "Stitches": per_mm(gauge.slots / 2, gauge.flat_widths)}
 
 
 def _gauges(first: Side, second: Side, unit: str, whose: str) -> tuple[list[str], list[str]]:
     """Whether two tubes' gauges differ by more than measuring does, and the tests of it."""
-    gauges = [_gauge(one) for one in (first, second)]
-    if gauges[0] is None or gauges[1] is None:
+    one, other = _gauge(first), _gauge(second)
+    if one is None or other is None:
         return [], []
-    a, b = gauges[0], gauges[1]
     said, notes = [], []
-    for what, one, other in (
-        ("Rows", per_mm(a.rows, a.lengths), per_mm(b.rows, b.lengths)),
-        ("Stitches", _stitches(a), _stitches(b)),
-    ):
+    for what, mean in _rates(one).items():
         try:
-            found = difference(one, other)
+            found = difference(mean, _rates(other)[what])
         except CraftError:
             said.append(
                 f"{what}{whose}: read with no error at all, so there is nothing to test the difference against."

@@ -24,7 +24,7 @@ from hosewright.words.story import planned_rows
 from hosewright.words.tight import of_plan
 
 if TYPE_CHECKING:
-    from hosewright.craft.turning import CarrierTurns, HeelHalf, Pass, Side, Turning
+    from hosewright.craft.turning import Pass, Turning
     from hosewright.logbook.records.shelf import Machine, Plan, PlannedPart, Wearer
 
 BOX = "☐"
@@ -66,10 +66,7 @@ def crank_sheet(
 
     Raises CraftError for an impossible heel.
     """
-    clicks_per_turn = machine.turn if machine else CLICKS_PER_TURN
-    half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
-    parts = _turned_parts(plan, comes_in(half, turns))
-    where = _where_rows_begin(plan, parts, half, turns)
+    clicks_per_turn, parts, where = _on(machine, plan)
     return "\n".join(
         [
             f"# {typed(plan.name)}",
@@ -94,18 +91,16 @@ def crank_sheet(
     )
 
 
-def _turned_parts(plan: Plan, carrier: Side) -> dict[str, Turning]:
-    """What is turned, in the order it is cranked. Raises CraftError."""
-    heel, toe = turned(plan, carrier)
+def _on(machine: Machine | None, plan: Plan) -> tuple[int, dict[str, Turning], str]:
+    """Clicks to a turn of the dial; what is turned, in the order it is cranked; and where its needles are and rows
+    begin, nothing where nothing is turned. Raises CraftError.
+    """
+    half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
+    heel, toe = turned(plan, comes_in(half, turns))
     every = {"heel": heel, "toe": toe}
-    return {part.name: one for part in plan.parts if part.kind == "passes" and (one := every[part.name])}
-
-
-def _where_rows_begin(plan: Plan, parts: dict[str, Turning], half: HeelHalf, turns: CarrierTurns) -> str:
-    """Where the heel's needles are and where rows begin; nothing where nothing is turned."""
-    if "toe" not in parts:
-        return ""
-    return heel_half_words(parts.get("heel", parts["toe"]), parts["toe"], half, turns, plan.part_row)
+    parts = {part.name: one for part in plan.parts if part.kind == "passes" and (one := every[part.name])}
+    where = heel_half_words(heel or toe, toe, half, turns, plan.part_row) if toe else ""
+    return machine.turn if machine else CLICKS_PER_TURN, parts, where
 
 
 def _dial(plan: Plan, clicks_per_turn: int) -> str:
@@ -240,6 +235,12 @@ def cuff_work(plan: Plan) -> list[tuple[int, str]]:
     return work
 
 
+def work_at(plan: Plan, part: PlannedPart) -> list[tuple[int, str]]:
+    """What is done to the needles within or after a part: (rows or passes of it cranked, in words)."""
+    ribs = [(row, what) for row, what in rib_work(plan, part) if row]
+    return [*(cuff_work(plan) if part.name in CUFFS else ()), *ribs]
+
+
 def waste_work(part: PlannedPart, plan: Plan) -> list[str]:
     """What is done before the foot for a heel that is opened later, in words."""
     if part.name != "foot" or plan.heel != "afterthought":
@@ -284,9 +285,7 @@ def _row_boxes(plan: Plan, clicks_per_turn: int) -> list[str]:
             continue
         boxes = "  ".join(f"{mark} {BOX}" for mark in row_marks(part))
         lines += [f"- {typed(part.name).capitalize()}, {sock}: {boxes}" for sock in SOCKS]
-        if part.name in CUFFS:
-            lines += [f"- After row {row} of the {part.name}: {what} {BOX} {BOX}" for row, what in cuff_work(plan)]
-        lines += [f"- After row {row} of the {part.name}: {what} {BOX} {BOX}" for row, what in ribs if row]
+        lines += [f"- After row {row} of the {part.name}: {what} {BOX} {BOX}" for row, what in work_at(plan, part)]
         if part.name == "leg":
             lines += [
                 f"- After row {row} of the leg: dial to {show_position(clicks, clicks_per_turn)} {BOX} {BOX}"
@@ -319,9 +318,7 @@ def sheet_page(
 
     Raises CraftError for an impossible heel.
     """
-    clicks_per_turn = machine.turn if machine else CLICKS_PER_TURN
-    half, turns = (machine.heel_half, machine.carrier_turns) if machine else ("", "")
-    parts = _turned_parts(plan, comes_in(half, turns))
+    clicks_per_turn, parts, where = _on(machine, plan)
     groups = _groups(parts)
     drawn = planned_sock(plan, machine, wearer=wearer)
     caution = wearer is not None and wearer.caution
@@ -339,7 +336,7 @@ def sheet_page(
         "</div>",
         *(_part_boxes(part, plan, clicks_per_turn) for part in plan.parts),
         *(_pass_boxes(names, turning) for names, turning in groups),
-        f"<footer>{escape(_where_rows_begin(plan, parts, half, turns))} "
+        f"<footer>{escape(where)} "
         "L, R: where the carrier stands. ↓ lower that needle, ↑ lift it, in this order, then crank across. "
         "Separator yarn before and after is not counted here.</footer>",
     ]
@@ -384,7 +381,9 @@ def _groups(turned: dict[str, Turning]) -> list[tuple[list[str], Turning]]:
 def _part_boxes(part: PlannedPart, plan: Plan, per_turn: int) -> str:
     name = escape(part.name.capitalize())
     told = f"<div><b>{name}</b><br>{part.count} {part.kind}</div>"
-    before, after = _rib_boxes(part, plan)
+    before = "".join(_work(f"Before it: {what}") for row, what in rib_work(plan, part) if not row)
+    unit = "row" if part.kind == "rows" else "pass"
+    after = "".join(_work(f"After {unit} {row}: {what}") for row, what in work_at(plan, part))
     if part.kind == "passes":
         below = f"{_box(f'{part.name}, first, all done')} first &nbsp; {_box(f'{part.name}, twin, all done')} twin"
         lines = [f"{part.count} passes, ticked below. {below}"]
@@ -397,20 +396,10 @@ def _part_boxes(part: PlannedPart, plan: Plan, per_turn: int) -> str:
         socks.append(f'<div class="sock"><i>{sock}</i>{boxes}</div>')
     before += "".join(map(_work, waste_work(part, plan)))
     changes = ""
-    if part.name in CUFFS and (work := cuff_work(plan)):
-        changes = "".join(_work(f"After row {row}: {what}") for row, what in work)
     if part.name == "leg" and plan.dial_changes:
         said = "; ".join(f"after row {row} dial to {show_turns(clicks, per_turn)}" for row, clicks in plan.dial_changes)
         changes = f"<div>{escape(said)} turns below zero</div>"
     return f'<div class="part">{told}<div>{before}{"".join(socks)}{changes}{after}</div></div>'
-
-
-def _rib_boxes(part: PlannedPart, plan: Plan) -> tuple[str, str]:
-    """What is done for the ribs before a part, and within or after it."""
-    work = rib_work(plan, part)
-    before = (_work(f"Before it: {what}") for row, what in work if not row)
-    after = (_work(f"After {'row' if part.kind == 'rows' else 'pass'} {row}: {what}") for row, what in work if row)
-    return "".join(before), "".join(after)
 
 
 def _work(what: str) -> str:

@@ -150,19 +150,18 @@ def _what(record: SessionRecord, story: Story) -> list[str]:
         f"- Yarn: {_yarn(record)}",
     ]
     given = record.given
-    if given.weights:
-        lines.append(f"- Weights: {typed(given.weights)}")
-    if given.mast_tension:
-        lines.append(f"- Yarn-mast tension: {typed(given.mast_tension)}")
-    if record.dye_lot:
-        lines.append(f"- Dye lot: {typed(record.dye_lot)}")
-    if given.yarn_start:
-        lines.append(f"- The yarn was begun at: {typed(given.yarn_start)}")
-    if record.wearer is not None:
-        lines.append(f"- For: {typed(record.wearer.name)}")
+    told = (
+        ("Weights", given.weights),
+        ("Yarn-mast tension", given.mast_tension),
+        ("Dye lot", record.dye_lot),
+        ("The yarn was begun at", given.yarn_start),
+        ("For", record.wearer.name if record.wearer else ""),
+    )
+    lines += [f"- {what}: {typed(said)}" for what, said in told if said]
     if record.twin_of is not None:
         lines.append(f"- Twin of: {record.twin_of}")
-    lines.append(f"- Dial: started {show_position(record.dial, record.machine.turn)}{_moved(record, state)}")
+    moved = "" if state.dial == record.dial else f", stands {show_position(state.dial, record.machine.turn)}"
+    lines.append(f"- Dial: started {show_position(record.dial, record.machine.turn)}{moved}")
     if state.step is not None:
         lines.append(f"- Now at: {stands(state)}")
     return [*lines, ""]
@@ -175,12 +174,6 @@ def _yarn(record: SessionRecord) -> str:
     if yarn.m_per_100g is not None:
         said.append(f"{show_number(yarn.m_per_100g, 4)} m per 100 g")
     return ", ".join(said)
-
-
-def _moved(record: SessionRecord, state: State) -> str:
-    if state.dial == record.dial:
-        return ""
-    return f", stands {show_position(state.dial, record.machine.turn)}"
 
 
 def _ladder(state: State) -> list[str]:

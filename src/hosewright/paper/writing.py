@@ -63,16 +63,14 @@ def write_session(book: Logbook, session_id: str) -> Path:
     return _write_shared(line.id, document(book, line, people=line.kind != "string"))
 
 
-def write_shared(book: Logbook, thing: Plan | Yarn | Cylinder, *, people: bool) -> Path:
+def write_shared(book: Logbook, thing: Plan | Yarn | Cylinder) -> Path:
     """Write a plan, or the gauges of a yarn or a cylinder, into a file that any logbook takes in, and return it.
 
-    Raises OSError, and LogbookError.
+    It goes without people. Raises OSError, and LogbookError.
     """
-    kind = type(thing).__name__.lower()
-    text = shared_file(book, thing, people=people)
+    text = shared_file(book, thing, people=False)
     # Of a plan the id may be made of a name.
-    name = f"{kind}-{thing.id}" if people else f"{kind}-{sha256(text.encode()).hexdigest()[:8]}"
-    return _write_shared(name, text)
+    return _write_shared(f"{type(thing).__name__.lower()}-{sha256(text.encode()).hexdigest()[:8]}", text)
 
 
 def _write_shared(name: str, text: str) -> Path:

@@ -77,7 +77,7 @@ def event_words(event: ev.Event, state: State) -> Told:  # a case for each kind
         case ev.Struck(seq=seq):
             return Told(f"{_seen_or_read(state, seq)} struck out")
         case ev.Reread(seq=seq, value=value, typed=typed):
-            read = next((one for one in state.readings if one.seq == seq), None)
+            read = state.read(seq)
             field = read.field if read else "reading"
             return Told(
                 f"{': '.join(_measured(state, field, value, typed))}, where {typed_words(state, read)} was read"
@@ -228,7 +228,7 @@ def seen_at_words(state: State, seen: Observation) -> str:
 
 def _put_right(state: State, deed: Deed, seq: int) -> str:
     event = deed.event
-    seen = next((one for one in state.observations if one.seq == seq), None)
+    seen = state.seen(seq)
     if isinstance(event, ev.Amended) and seen is not None:
         if event.needle and not event.note and not event.fault:
             return f"needle {event.needle} of the {FAULT_WORDS[seen.fault]}"
@@ -238,15 +238,10 @@ def _put_right(state: State, deed: Deed, seq: int) -> str:
 
 def _seen_or_read(state: State, seq: int) -> str:
     """The observation or the reading of this number."""
-    seen = next((one for one in state.observations if one.seq == seq), None)
-    read = next((one for one in state.readings if one.seq == seq), None)
-    return (
-        seen_at_words(state, seen)
-        if seen
-        else reading_words(state, read)
-        if read
-        else f"a spoilt {called_in(state.head)}"
-    )
+    if seen := state.seen(seq):
+        return seen_at_words(state, seen)
+    read = state.read(seq)
+    return reading_words(state, read) if read else f"a spoilt {called_in(state.head)}"
 
 
 def to_put_back(state: State, deed: Deed, dial: int, hang: str, *, again: bool = False) -> str:

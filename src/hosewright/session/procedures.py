@@ -192,10 +192,7 @@ def string_steps(socks: Sequence[SockParts], separator_rows: int = SEPARATOR_ROW
         raise ValueError("A string needs at least one sock.")
     steps: list[Step] = [*_SET_UP]
     for number, sock in enumerate(socks, 1):
-        own: list[Step] = [
-            *_separator_before(separator_rows),
-            *_parts(sock),
-        ]
+        own: list[Step] = [*_separator_before(separator_rows), *_parts(sock)]
         if number < len(socks):  # the last one's tail is left where the string ends
             own.append(do("tail"))
         steps += [_of_sock(step, number, sock.called) for step in own]
@@ -358,13 +355,10 @@ def _opened(sock: SockParts, separator_rows: int) -> list[Step]:
 
 def _closed(socks: Sequence[SockParts], kind: SessionKind) -> list[Step]:
     """What is done to the last loops by hand."""
+    closed = {"toe": do("graft", kind), "drawn up": do("draw-up"), "chained off": do("chain-end")}
     ends = {sock.end for sock in socks}
-    return [
-        *([do("graft", kind)] if "toe" in ends else []),
-        *([do("draw-up")] if "drawn up" in ends else []),
-        *([do("chain-end")] if "chained off" in ends else []),
-        *([do("graft-heel")] if any(sock.afterthought for sock in socks) else []),
-    ]
+    heel = [do("graft-heel")] if any(sock.afterthought for sock in socks) else []
+    return [*(step for end, step in closed.items() if end in ends), *heel]
 
 
 _WORN = (

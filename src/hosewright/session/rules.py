@@ -37,8 +37,7 @@ def refusal(state: State, event: Event) -> str | None:
         case ev.Observed(needle=needle):
             return _needle(state, needle)
         case ev.Amended(seq=seq, needle=needle, lot=lot):
-            known = any(observation.seq == seq for observation in state.observations)
-            if not known:
+            if state.seen(seq) is None:
                 return "There is no observation to add to there."
             return _needle(state, needle or None) or ("That is not a lot." if len(lot) > MOST_OF_AN_ID else None)
         case ev.Struck(seq=seq):
@@ -240,7 +239,7 @@ def _fits(item: MeasureField | None, value: float) -> str | None:
 
 
 def _reread(state: State, event: ev.Reread) -> str | None:
-    read = next((one for one in state.readings if one.seq == event.seq), None)
+    read = state.read(event.seq)
     if read is None:
         return "There is no such reading to put right."
     if read.struck:

@@ -223,6 +223,14 @@ class State:
         """The place of the step named ``step_id``."""
         return next((at for at, step in enumerate(self.head.steps) if step.id == step_id), None)
 
+    def seen(self, seq: int) -> Observation | None:
+        """The observation stored as event ``seq``."""
+        return next((one for one in self.observations if one.seq == seq), None)
+
+    def read(self, seq: int) -> Reading | None:
+        """The reading stored as event ``seq``."""
+        return next((one for one in self.readings if one.seq == seq), None)
+
     def count_of(self, step_id: str) -> int:
         """Rows or passes counted in the step named ``step_id`` (0 when there is none)."""
         return sum(n for step, n in zip(self.head.steps, self.counts, strict=True) if step.id == step_id)
