@@ -13,20 +13,22 @@ from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.plan.screen import PlanScreen
 from hosewright.bench.widgets.panel import Panel
 from hosewright.cli import main
+from hosewright.counting.measuring import gauge_words, result_words
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.records import planned
 from hosewright.paper.crank_sheet import crank_sheet
-from hosewright.picture.of_sock import of_plan
+from hosewright.picture.of_sock import measures, of_plan
 from hosewright.places import logbook_path
 from hosewright.planning import starting
 from hosewright.planning.gauges import PlanShelf
-from hosewright.planning.sock import to_plan, work_out
+from hosewright.planning.sock import shape_of, to_plan, work_out
 from hosewright.planning.typed import Typed
+from hosewright.session import events as ev
 from hosewright.session.fold import fold
 from hosewright.session.results import cranked, pieces_of
 from hosewright.session.steps import CountPasses, CountRows, Measure
 from hosewright.settings.table import Settings
-from tests.bench.stage import Host, measure_tube, new_book, stock
+from tests.bench.stage import CYLINDER, MACHINE, YARN, Host, do, measure_tube, new_book, stock
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -34,6 +36,7 @@ if TYPE_CHECKING:
     from textual.pilot import Pilot
 
     from hosewright.craft.sock import SockPlan
+    from hosewright.logbook.live import Live
     from hosewright.logbook.records.shelf import Plan
 
 TYPED = Typed(
@@ -174,3 +177,55 @@ async def test_the_command_line_and_the_bench_plan_the_same_sock(capsys: pytest.
         assert sock.rib is not None
         assert (told["leg_rib"], told["instep_rib"]) == (list(sock.rib.leg), list(sock.rib.instep))
         assert told["foot_rows_error"] == pytest.approx(sock.foot_rows_error)
+
+
+def measured_tube(book: Logbook, rib: str = "3x1") -> Live:
+    """A finished tube in rib: 60 rows over 15 cm, 8.1 cm wide when flat, 14.8 cm pulled wide."""
+    record = starting.fresh(book, "tube", MACHINE, CYLINDER, YARN, dial=27, rows=60, separator_rows=8, rib=rib)
+    live = book.start(record)
+    state = live.state
+    while not (isinstance(state.step, Measure) and state.step.id == "after-wash"):
+        if isinstance(state.step, CountRows):
+            do(live, [ev.Pressed()] * state.step.target)
+        do(live, [ev.Confirmed()])
+    do(live, [ev.ReadOff("length", 150.0), ev.ReadOff("width", 81.0), ev.ReadOff("stretched", 148.0)])
+    return live
+
+
+def test_a_ribbed_tube_says_how_far_round_it_is_relaxed_and_pulled_wide_and_where_it_serves(tmp_path: Path) -> None:
+    """By hand: twice 81 mm and twice 148 mm round; 60 rows over 150 mm are 4 to the cm."""
+    book = new_book(tmp_path)
+    stock(book)
+    measure_tube(book)
+    live = measured_tube(book)
+    assert "Round: 16.2 cm, pulled wide 29.6 cm;" in gauge_words(live, Settings(length_unit="cm"))
+    do(live, [ev.Confirmed()])
+    assert result_words(live).splitlines()[2:] == [
+        "6 3/8 in round, pulled wide 11.65 in; 16.2 cm round, pulled wide 29.6 cm.",
+        "Type 3x1 as the leg's rib in a plan by a plain tube of this yarn.",
+    ]
+    shelf = PlanShelf(book, 1.0)
+    shelf.read_gauges()
+    knit = shelf.knit(next(iter(shelf.gauges)))
+    worked = work_out(TYPED, knit, None, "cm")
+    assert any("By its own tube the ribbed leg lies 16.2 cm round and stretches to 29.6 cm" in n for n in worked.notes)
+    # Worn half way from 16.2 to 29.6, and half and half with 20.4 plain: 21.65.
+    at = worked.rest.index(("Round", "21.65 ± 0.06 cm"))
+    assert worked.rest[at + 1] == ("", "as worn, half of it rib")
+    assert knit is not None
+    assert worked.made is not None
+    assert measures(shape_of(worked.made, knit.fabric), "cm")[1] == "round 20.4 cm, the rib 16.2 cm"
+
+
+def test_without_a_ribbed_tube_a_plan_gives_a_range_with_its_source(tmp_path: Path) -> None:
+    book = new_book(tmp_path)
+    stock(book)
+    measure_tube(book)
+    shelf = PlanShelf(book, 1.0)
+    shelf.read_gauges()
+    worked = work_out(TYPED, shelf.knit(next(iter(shelf.gauges))), None, "cm")
+    (rows,) = (note for note in worked.notes if "this leg is somewhere from" in note)
+    assert "from memory" in rows
+    (wide,) = (note for note in worked.notes if "How wide it lies is not known" in note)
+    assert "Spencer, Knitting Technology, 7.3" in wide
+    assert ("", "as worn, half of it rib") not in worked.rest

@@ -132,13 +132,20 @@ def gauge_words(live: Live, settings: Settings) -> str:
             f"{numbers[f'stitches_per_{u}']:.{p}f} ± {numbers[f'stitches_per_{u}_error']:.{p}f} stitches per {u}"
             for u, p in (("in", 2), ("cm", 3))
         ),
-        f"Round: {show_length(numbers['circumference_mm'], settings.length_unit)}; "
-        f"rows to stitches {numbers['ratio']:.2f} to 1" + ("." if live.record.rib else " (plain tubes are near 1.3)."),
+        f"Round: {show_length(numbers['circumference_mm'], settings.length_unit)}"
+        f"{_stretched_words(live, settings.length_unit)}; rows to stitches {numbers['ratio']:.2f} to 1"
+        + ("." if live.record.rib else " (plain tubes are near 1.3)."),
         *wash_words(live.state),
         *tube_doubts(live.record, live.state, gauge),
         on_foot_words(live.record, live.state, numbers["circumference_mm"], settings.length_unit),
     ]
     return "\n".join(line for line in lines if line)
+
+
+def _stretched_words(live: Live, unit: str) -> str:
+    """How far round a ribbed tube is, pulled wide; nothing of a plain one or before it was measured."""
+    wide = live.state.values("stretched") if live.record.rib else ()
+    return f", pulled wide {show_length(2 * fmean(wide), unit)}" if wide else ""
 
 
 # --- what a finished session came to ----------------------------------------------------------------------------------
@@ -165,6 +172,12 @@ def result_words(live: Live, back: str = "b") -> str:
         f"To the centimetre {rows * MM_PER_CM:.3f} and {stitches * MM_PER_CM:.3f}."
     )
     doubts = tube_doubts(live.record, live.state, tube)
+    if rib := live.record.rib:
+        relaxed = tube.as_numbers()["circumference_mm"]
+        each = [f"{show_length(relaxed, unit)} round{_stretched_words(live, unit)}" for unit in ("in", "cm")]
+        found += f"\n{'; '.join(each)}."
+        if not doubts:
+            return f"{found}\nType {rib} as the leg's rib in a plan by a plain tube of this yarn."
     if not doubts:
         return f"{found} Plan a sock from it next."
     return "\n".join([found, *doubts, f"{back} goes back to the readings."])

@@ -182,9 +182,10 @@ def measures(shape: Shape, unit: str) -> tuple[tuple[str, ...], str]:
 
 
 def _round(shape: Shape, unit: str) -> str:
-    widest = max((wide for tube in shape.above for wide in tube.wide_mm), default=shape.wide)
-    least, most = decimal_length(2 * shape.wide, unit), decimal_length(2 * widest, unit)
-    return f"round {least}" + (f", at the top {most}" if most != least else "")
+    above = [wide for tube in shape.above for wide in tube.wide_mm] or [shape.wide]
+    narrow, own, wide = (decimal_length(2 * mm, unit) for mm in (min(above), shape.wide, max(above)))
+    ribbed = f", the rib {narrow}" if min(above) < shape.wide and narrow != own else ""
+    return f"round {own}{ribbed}" + (f", at the top {wide}" if wide != own else "")
 
 
 def in_short(shape: Shape, unit: str) -> str:

@@ -83,6 +83,8 @@ def fit_round(
         return _fit_range(fabric, wearer, foot_mm, ribbed, unit, size)
     assert round_ is not None  # of a plain foot it is known
     lines: list[Labelled] = [("Round", length_plus_minus(nominal(round_), error(round_), unit))]
+    if ribbed is not None:
+        lines.append(("", "as worn, half of it rib"))
     if wearer is None:
         return Fit(tuple(lines), (NO_GIRTH,))
     girth, heel = girths_of(wearer, foot_mm, size)
@@ -115,9 +117,9 @@ def _fit_range(
     narrow, wide = (decimal_length(mm, unit) for mm in ends)
     lines: list[Labelled] = [("Round", f"{narrow} to {wide}")]
     why = (
-        f"No {rib.words} tube of this yarn was measured here, so round the ribbed instep is a range: that half of the "
-        "foot lies from half of plain (a 1x1 rib in theory: Spencer, Knitting Technology, 7.3) to all of it (from "
-        "memory). Which cylinder fits can't be told before such a tube is measured."
+        f"No {rib.words} tube of this yarn was measured here, so how far round the foot is over the ribbed instep "
+        "is a range only: its ribbed half lies from half of plain (a 1x1 rib in theory: Spencer, Knitting Technology, "
+        "7.3) to all of it (from memory). Which cylinder fits can't be told before such a tube is measured."
     )
     girth, heel = girths_of(wearer, foot_mm, size)
     if wearer is None or girth is None:
