@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from hosewright.logbook.file import seal
 from hosewright.logbook.file.errors import LogbookError, plain, unreadable
 from hosewright.logbook.file.lock import BENCH, BenchLock, HeldError
-from hosewright.logbook.file.opening import needs_a_writer
+from hosewright.logbook.file.opening import holds_beside, needs_a_writer
 from hosewright.logbook.file.store import SessionLine, Store
 from hosewright.phrases.times import Clock, WallClock
 from hosewright.places import make_private
@@ -151,7 +151,7 @@ class Logbook:
                 self.store.wait_for_seal()
                 seal.take_off(self.path)
         self.store.close()
-        if sealed and not self.store.log_is_there():
+        if sealed and not holds_beside(self.path, "-wal"):  # another may still have had the file open
             seal.put_on(self.path)
         if self._lock is not None:
             self._lock.release()

@@ -92,10 +92,8 @@ def project_start(store: Store, n: int, record: SessionRecord, state: State) -> 
 
 def project_left_out(store: Store, n: int, state: State) -> None:
     """Let the lists tell whether session ``n`` is left out in ``state``. Call inside ``one_commit``."""
-    if state.out is None:
-        store.set_left_out(n, "")
-    else:
-        store.set_left_out(n, state.out.reason, cranked=state.out.cranked)
+    out = state.out
+    store.set_left_out(n, out.reason if out else "", cranked=out is None or out.cranked)
 
 
 def gauge_of(record: SessionRecord, state: State) -> GaugeRecord | None:

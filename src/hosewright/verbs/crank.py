@@ -133,25 +133,6 @@ class LineMode:
         self._asked = ""  # a question of ASKING that waits for its answer
         self._question = ""  # how it reads
         self._measuring = ""  # the field whose reading is asked for
-        self._taking: dict[str, Callable[[Command, str], str]] = {
-            "go_on": self._go_on,
-            "finish_measuring": self._go_on,
-            "observe": self._observe,
-            "take_reading": self._measure,
-        }
-        self._alone: dict[str, Callable[[], str]] = {
-            "count": self._count,
-            "strike_reading": self._strike_reading,
-            "seen": self._seen,
-            "say_where": self._say_where,
-            "quiet": self._quiet,
-            "why": self._why,
-            "explain": self._explain,
-            "other": self._others,
-            "give_up": self._give_up,
-            "help": lambda: letters_words(self.live, self._commands()),
-            "home": self._leave,
-        }
 
     def run(self) -> None:
         self._print(f"{self.live.record.title}. Type help for what can be typed.")
@@ -254,7 +235,7 @@ class LineMode:
         if self._number(typed):
             return self._said
         if not typed:
-            return self._next_field() if self._field is not None else self._count()
+            return self._next_field() if self._field is not None else self._alone_count()
         typed = AS_HEARD.get(typed.casefold(), typed)
         word, _, rest = typed.partition(" ")
         known = {typed_as(command): command for command in self._commands()}
@@ -296,16 +277,16 @@ class LineMode:
         does, letter = command.does, typed_as(command)
         if does in _TOLD:
             return self._tell(does, letter, rest)
-        if does in self._taking:
-            return self._taking[does](command, rest)
+        with_more: Callable[[Command, str], str] | None = getattr(self, f"_with_{does}", None)
+        if with_more is not None:
+            return with_more(command, rest)
         if rest:
             named = WORDS.get(does, letter)
             return f"In this step {named} takes nothing after it, so nothing was done: leave out {quoted(rest)}."
         if does in SCREEN_ONLY:
             return f"{letter} only changes what the bench's screen shows; it does nothing here."
-        if does in self._alone:
-            return self._alone[does]()
-        return self._by_hand(command)
+        alone: Callable[[], str] | None = getattr(self, f"_alone_{does}", None)
+        return self._by_hand(command) if alone is None else alone()
 
     def _by_hand(self, command: Command) -> str:
         state, seq, index = self.live.state, self.live.state.last_seq, self.live.state.index
@@ -326,9 +307,9 @@ class LineMode:
         parts = [self._said, self.where() if self.live.state.last_seq != seq else ""]
         return "\n".join(part for part in parts if part)
 
-    # --- letters ---------------------------------------------------------------------------------------------
+    # --- letters, each by what its command does: alone, or with what is typed behind it -------------------------
 
-    def _count(self) -> str:
+    def _alone_count(self) -> str:
         state = self.live.state
         paused, presses = state.paused, state.presses
         self.hands.do_count(0.0)
@@ -343,7 +324,7 @@ class LineMode:
             return f"{said}. {over}" if over else said
         return said
 
-    def _go_on(self, _command: Command, rest: str) -> str:
+    def _with_go_on(self, _command: Command, rest: str) -> str:
         state, seq = self.live.state, self.live.state.last_seq
         short = state.target is not None and state.count < state.target
         if rest not in ("", "short"):
@@ -355,6 +336,8 @@ class LineMode:
         else:
             self.hands.do_go_on()
         return self._moved(seq)
+
+    _with_finish_measuring = _with_go_on
 
     @property
     def _turning(self) -> bool:
@@ -374,7 +357,7 @@ class LineMode:
             return self._moved(seq)
         return f"{self._said.rstrip('.')}: {counted_words(state, self.settings, self._go)}"
 
-    def _observe(self, command: Command, rest: str) -> str:
+    def _with_observe(self, command: Command, rest: str) -> str:
         state, seq, fault = self.live.state, self.live.state.last_seq, cast("ev.Fault", command.argument)
         first, _, after = rest.partition(" ")
         numbered = first.isascii() and first.isdigit()
@@ -391,7 +374,7 @@ class LineMode:
         said = (noted_words(state, FAULT_WORDS[fault], needle, WORDS["take_back"]), aid, more)
         return " ".join(part for part in said if part)
 
-    def _measure(self, command: Command, rest: str) -> str:
+    def _with_take_reading(self, command: Command, rest: str) -> str:
         step = self.live.state.step
         assert isinstance(step, Measure)
         name, _, text = rest.partition(" ")
@@ -434,7 +417,7 @@ class LineMode:
         ahead = " Another, or Enter for the next." if field.repeats else f" {self._next_field()}"
         return f"{label_of(field)}: {readings_words(state, field, *units)}.{f' {far}' if far else ''}{ahead}"
 
-    def _strike_reading(self) -> str:
+    def _alone_strike_reading(self) -> str:
         state, step = self.live.state, self.live.state.step
         here = [field.id for field in step.fields] if isinstance(step, Measure) else []
         standing = [reading for reading in state.readings if reading.field in here and not reading.struck]
@@ -443,40 +426,43 @@ class LineMode:
         self.hands.strike_reading(standing[-1].field)
         return self._said
 
-    def _seen(self) -> str:
+    def _alone_seen(self) -> str:
         state = self.live.state
         return (
             "\n".join(observation_words(state, observation) for observation in state.observations)
             or "Nothing was noted so far."
         )
 
-    def _say_where(self) -> str:
+    def _alone_say_where(self) -> str:
         if self._ear is not None:
             self._ear.say_place(self.live.state)
         return self.where()
 
-    def _quiet(self) -> str:
+    def _alone_quiet(self) -> str:
         return self._ear.turn("type quiet") if self._ear is not None else "Nothing is spoken: speech and tones are off."
 
-    def _why(self) -> str:
+    def _alone_why(self) -> str:
         told = advice_on(self.book, bed_of(self.live.record))
         return "\n".join([*why_lines(told), f"Answers are kept by: hosewright why {self.live.record.id} --ask"])
 
-    def _explain(self) -> str:
+    def _alone_explain(self) -> str:
         reasons = reason_parts(self.live.state, self._commands(), typed_as)
         return "\n".join(f"{label}: {said}" for label, said in reasons)
 
-    def _others(self) -> str:
+    def _alone_other(self) -> str:
         lines = [line for line in self.book.lines("open", "waiting") if line.id != self.live.record.id]
         if not lines:
             return "No other session is open."
         return "\n".join(["Open too:", *(f"{line.id}: {line.title}" for line in lines)])
 
-    def _give_up(self) -> str:
+    def _alone_give_up(self) -> str:
         self.ask("give_up")
         return self._said
 
-    def _leave(self) -> str:
+    def _alone_help(self) -> str:
+        return letters_words(self.live, self._commands())
+
+    def _alone_home(self) -> str:
         self.left = True
         return ""
 

@@ -23,28 +23,6 @@ if TYPE_CHECKING:
 
 
 def run(argv: list[str]) -> int:
-    args = _parser().parse_args(argv)
-    have = usual()
-
-    gauge = _measure(args, have)
-    changes = _changes(args, gauge, have)
-    answer: dict[str, object] = dict(gauge.as_numbers())
-    for what, change in changes.items():
-        answer |= in_numbers(f"{what}_change_percent", change)
-    notes = list(_doubts(args, gauge, changes))
-    over_mm = None if args.over is None else read_length(args.over, have.length_unit, what="length to knit")
-    if over_mm is not None:
-        rows = gauge.rows_in(over_mm)
-        answer |= in_numbers("rows_over", rows)
-        ways = ways_to_narrow(gauge, over_mm)
-        answer["ways_to_narrow"] = [asdict(way) for way in ways]
-        notes += what_narrows(gauge, over_mm, have.length_unit)
-        notes.append(f"So sure is the measuring alone. A plan adds that {ASSUMED.words}.")
-    answer["notes"] = notes
-    return put(answer, [*_lines(gauge, over_mm, have), *sentences(notes)], as_json=args.json)
-
-
-def _parser() -> Parser:
     parser = Parser(
         "gauge",
         "rows and stitches per length from a washed tube, and how sure each is, give or take (±)",
@@ -66,7 +44,24 @@ def _parser() -> Parser:
     parser.add_argument("--raw-length", action="append", help="length before the wash")
     parser.add_argument("--raw-flat-width", action="append", help="flat width before the wash")
     parser.takes("--over", "LENGTH", "also say how many rows this length takes")
-    return parser
+    args, have = parser.parse_args(argv), usual()
+
+    gauge = _measure(args, have)
+    changes = _changes(args, gauge, have)
+    answer: dict[str, object] = dict(gauge.as_numbers())
+    for what, change in changes.items():
+        answer |= in_numbers(f"{what}_change_percent", change)
+    notes = list(_doubts(args, gauge, changes))
+    over_mm = None if args.over is None else read_length(args.over, have.length_unit, what="length to knit")
+    if over_mm is not None:
+        rows = gauge.rows_in(over_mm)
+        answer |= in_numbers("rows_over", rows)
+        ways = ways_to_narrow(gauge, over_mm)
+        answer["ways_to_narrow"] = [asdict(way) for way in ways]
+        notes += what_narrows(gauge, over_mm, have.length_unit)
+        notes.append(f"So sure is the measuring alone. A plan adds that {ASSUMED.words}.")
+    answer["notes"] = notes
+    return put(answer, [*_lines(gauge, over_mm, have), *sentences(notes)], as_json=args.json)
 
 
 def _measure(args: Namespace, have: Settings) -> Gauge:

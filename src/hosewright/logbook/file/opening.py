@@ -103,7 +103,7 @@ def open_file(path: Path, why_read_only: str = "", *, locked: bool = False) -> O
 def needs_a_writer(path: Path) -> bool:
     """Whether a logbook can be read only after it was written to: of an older version, or its last change cut short."""
     try:
-        if path.stat().st_size == 0 or _unfinished(path):
+        if path.stat().st_size == 0 or holds_beside(path, "-journal"):
             return True
         with closing(_connect(path, "mode=ro")) as db:
             return 0 <= version_of(db) < VERSION
@@ -129,13 +129,12 @@ def _disk_is_full(path: Path) -> bool:
 
 def _open_on_a_full_disk(path: Path) -> OpenFile:
     """Open for looking where there is no room for SQLite's own notes beside the file. Raises LogbookError."""
-    log = path.with_name(f"{path.name}-wal")
     try:
         if not path.stat().st_size:
             raise LogbookError(
                 f"There is no room for a new logbook: the disk of {path.parent} is full. Make room, then start again."
             )
-        if log.exists() and log.stat().st_size:  # alone at it, SQLite keeps its notes in memory
+        if holds_beside(path, "-wal"):  # alone at it, SQLite keeps its notes in memory
             db = _connect(path, "mode=rw")
             db.execute("PRAGMA locking_mode = EXCLUSIVE")
         else:
@@ -175,12 +174,15 @@ def _read_only(path: Path) -> str:
     )
 
 
-def _address(path: Path, how: str) -> str:
-    return f"file:{quote(os.fsencode(path.absolute()))}?{how}"
-
-
 def _connect(path: Path, how: str) -> sqlite3.Connection:
-    return sqlite3.connect(_address(path, how), uri=True, isolation_level=None, timeout=BUSY_S)
+    address = f"file:{quote(os.fsencode(path.absolute()))}?{how}"
+    return sqlite3.connect(address, uri=True, isolation_level=None, timeout=BUSY_S)
+
+
+def holds_beside(path: Path, end: str) -> bool:
+    """Whether SQLite's own file beside the logbook, such as "-wal", is there with anything in it. Raises OSError."""
+    beside = path.with_name(f"{path.name}{end}")
+    return beside.exists() and beside.stat().st_size > 0
 
 
 def _look_over(path: Path, why_read_only: str) -> str:
@@ -189,7 +191,7 @@ def _look_over(path: Path, why_read_only: str) -> str:
     Nothing is written: a read-only connection never folds the log in.
     """
     _refuse_what_was_cut(path)
-    if _unfinished(path):
+    if holds_beside(path, "-journal"):
         return ""  # only a connection that writes can roll the last change back; it looks the file over then
     with closing(_connect(path, _looking(path, why_read_only))) as db:
         _refuse_what_is_no_logbook(db, path)
@@ -201,17 +203,15 @@ def _look_over(path: Path, why_read_only: str) -> str:
 
 def _refuse_what_was_emptied(path: Path) -> None:
     """SQLite takes an empty file for a new database, and throws the log beside it away."""
-    log = path.with_name(f"{path.name}-wal")
-    if path.stat().st_size == 0 and (kept(path) or (log.exists() and log.stat().st_size)):
+    if path.stat().st_size == 0 and (kept(path) or holds_beside(path, "-wal")):
         raise _damaged(path, "has been emptied: there is nothing in the file")
 
 
 def _refuse_what_was_cut(path: Path) -> None:
     """SQLite takes a last page cut short for a whole one. Its header is laid out in sqlite.org/fileformat2.html."""
-    log = path.with_name(f"{path.name}-wal")
     with path.open("rb") as file:
         header = file.read(100)
-    if header[:16] != b"SQLite format 3\0" or header[24:28] != header[92:96] or (log.exists() and log.stat().st_size):
+    if header[:16] != b"SQLite format 3\0" or header[24:28] != header[92:96] or holds_beside(path, "-wal"):
         return  # the page count in the header holds good only when nothing waits in the log
     page = int.from_bytes(header[16:18], "big")
     pages, size = int.from_bytes(header[28:32], "big"), path.stat().st_size
@@ -219,15 +219,9 @@ def _refuse_what_was_cut(path: Path) -> None:
         raise _damaged(path, "is cut short: the file should be longer")
 
 
-def _unfinished(path: Path) -> bool:
-    journal = path.with_name(f"{path.name}-journal")
-    return journal.exists() and journal.stat().st_size > 0
-
-
 def _looking(path: Path, why_read_only: str) -> str:
     """How to open for reading. In a folder nothing can be written to, SQLite cannot keep its own notes."""
-    log = path.with_name(f"{path.name}-wal")
-    still = why_read_only and not os.access(path.parent, os.W_OK) and not (log.exists() and log.stat().st_size)
+    still = why_read_only and not os.access(path.parent, os.W_OK) and not holds_beside(path, "-wal")
     return "mode=ro&immutable=1" if still else "mode=ro"
 
 

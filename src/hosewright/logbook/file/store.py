@@ -220,11 +220,6 @@ class Store:
         if self._file.cut_short:
             self.fold_log_in()
 
-    def log_is_there(self) -> bool:
-        """Whether something waits in the log, since another still had the file open when this one closed it."""
-        log = self.path.with_name(f"{self.path.name}-wal")
-        return log.exists() and log.stat().st_size > 0
-
     # --- sessions ------------------------------------------------------------------------------------------
 
     def add_session(self, record: SessionRecord) -> int:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from itertools import islice, takewhile
 from typing import TYPE_CHECKING, Any
 
 from hosewright.craft import CraftError
@@ -166,21 +167,14 @@ def read_wanted(text: str, zone_min: int = 0, today: date = date(LAST_YEAR, 12, 
         minus, place, said = parts.pop(0)
         place = OLD_NAMES.get(place, place)
         if place in DAYS or not (place or minus):
-            more = _day_ahead(place, [said, *(one for _, _, one in _plain_words(parts))], today)
+            plain = takewhile(lambda one: not (one[0] or one[1]), parts)  # of no place, and leaving nothing out
+            more = _day_ahead(place, [said, *(one for _, _, one in islice(plain, _LONGEST_DAY - 1))], today)
             if more:
                 del parts[: len(more.split()) - 1]
                 place, said = place or "began", more
         whole = said.startswith('"') and said.endswith('"') and len(said) > 1
         wanted = narrowed(wanted, place, said.strip('"'), today, unit, whole=whole, out=bool(minus))
     return wanted
-
-
-def _plain_words(parts: list[tuple[str, str, str]]) -> list[tuple[str, str, str]]:
-    """Those at the beginning that ask for no place and leave nothing out, as many as a day may have after its first."""
-    plain = 0
-    while plain < min(len(parts), _LONGEST_DAY - 1) and not (parts[plain][0] or parts[plain][1]):
-        plain += 1
-    return parts[:plain]
 
 
 def _day_ahead(place: str, words: list[str], today: date) -> str:

@@ -339,14 +339,11 @@ def _number_in(backup: _Source, n: int, pieces: _Pieces) -> int | None:
 
 def _knew_more(sources: Sequence[_Source], n: int, read: int) -> bool:
     """Whether the damaged file holds the beginning of something behind event ``read``, or stopped answering there."""
-    for source in sources[:1]:
-        try:
-            rows = source.db.execute("SELECT seq FROM events WHERE session = ? ORDER BY seq", (n,)).fetchall()
-        except BROKEN:
-            return True
-        if any(not isinstance(seq, int) or seq > read for (seq,) in rows):
-            return True
-    return False
+    try:
+        rows = sources[0].db.execute("SELECT seq FROM events WHERE session = ? ORDER BY seq", (n,)).fetchall()
+    except BROKEN:
+        return True
+    return any(not isinstance(seq, int) or seq > read for (seq,) in rows)
 
 
 def _is_text(body: object) -> bool:
