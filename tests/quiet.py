@@ -11,8 +11,10 @@ from __future__ import annotations
 import asyncio
 import math
 from typing import TYPE_CHECKING, Any
+from weakref import WeakSet
 
 from textual.pilot import Pilot
+from textual.screen import Screen
 from textual.timer import EventTargetGone, Timer
 
 if TYPE_CHECKING:
@@ -23,13 +25,28 @@ SOON_S = 0.03  # Textual repaints and moves things by timers of 1/120 and 1/60 s
 LEAST_S = 0.005  # that a timer counts for: screens that never come to rest, on a slow machine, end a wait, too
 MOST_S = 1.0  # of waiting for timers, Textual's own limit: one that repeats so fast never ends
 LONGEST_S = 0.25  # that a frame is put off while the app is at work
+MANY_FRAMES = (
+    30  # within one wait, as soon as asked for; of a screen that never comes to rest the others keep Textual's time
+)
 _LOOKING: list[Any] = []  # who looks whether others can go on: each of them is one of those that can
-_textual_waits, _textual_runs = Pilot._wait_for_screen, Timer._run
+_UNPAINTED: WeakSet[Screen[Any]] = WeakSet()
+_textual_waits, _textual_runs, _textual_refreshes = Pilot._wait_for_screen, Timer._run, Screen._compositor_refresh
 
 
 async def wait_until_quiet(min_sleep: float = 0.0, max_sleep: float = MOST_S) -> None:
-    """Until no task can go on and no timer is due soon; what Textual calls ``wait_for_idle``."""
+    """Until no task can go on and no timer is due soon; what Textual calls ``wait_for_idle``.
+
+    What is to be painted by then is painted once, at the end of the pilot's wait.
+    """
     loop: Any = asyncio.get_running_loop()
+    loop.frames, loop.puts_off = 0, True
+    try:
+        await _until_quiet(loop, max_sleep)
+    finally:
+        loop.puts_off = False
+
+
+async def _until_quiet(loop: Any, max_sleep: float) -> None:
     waited = 0.0
     while True:
         await _others(loop)
@@ -71,25 +88,40 @@ async def wait_for_screen(pilot: Pilot[Any], timeout: float = 30.0) -> bool:
     """
     await wait_until_quiet()
     app = pilot.app
+    if app.screen in _UNPAINTED:
+        app.screen.call_later(app.screen._compositor_refresh)
+        await _until_quiet(asyncio.get_running_loop(), MOST_S)
     if app._exception is None and all(map(_waits, (app, *app.screen.walk_children(with_self=True)))):
         return True
     return await _textual_waits(pilot, timeout)
 
 
+def refresh(screen: Screen[Any]) -> None:
+    """Paint what changed; while keys and waits go on, that is left until all of it has changed."""
+    if not getattr(asyncio.get_running_loop(), "puts_off", False) or screen.app.screen is not screen:
+        _UNPAINTED.discard(screen)
+        _textual_refreshes(screen)
+        return
+    screen._dirty_widgets.clear()
+    _UNPAINTED.add(screen)
+
+
 async def run_frames(timer: Timer) -> None:
-    """A frame as soon as one is asked for, and no more a second than Textual's: its own timer, asleep only then."""
+    """A frame as soon as one is asked for and nothing else goes on: Textual's own timer sleeps first, 1/60 s."""
     if timer.name != "screen_update":
         await _textual_runs(timer)
         return
-    loop, count, due = asyncio.get_running_loop(), 0, 0.0
+    loop: Any = asyncio.get_running_loop()
+    loop.frames = 0
+    count = 0
     while True:
         await timer._active.wait()
-        await asyncio.sleep(max(0.0, due - loop.time()))
+        await asyncio.sleep(0 if loop.frames < MANY_FRAMES else timer._interval)
         await _until_nothing_else(loop, loop.time() + LONGEST_S)
         await timer._active.wait()
-        count, due = count + 1, loop.time() + timer._interval
+        loop.frames, count = loop.frames + 1, count + 1
         try:
-            await timer._tick(next_timer=due, count=count)
+            await timer._tick(next_timer=loop.time() + timer._interval, count=count)
         except EventTargetGone:
             return
 
@@ -100,6 +132,7 @@ def use(patch: pytest.MonkeyPatch) -> None:
     patch.setattr("textual.pilot.wait_for_idle", wait_until_quiet)
     patch.setattr(Pilot, "_wait_for_screen", wait_for_screen)
     patch.setattr(Timer, "_run", run_frames)
+    patch.setattr(Screen, "_compositor_refresh", refresh)
 
 
 def leave_home_alone(patch: pytest.MonkeyPatch) -> None:

@@ -21,8 +21,10 @@ if TYPE_CHECKING:
 
 _PARSED: dict[tuple[tuple[str, str], ...], dict[tuple[Any, ...], Any]] = {}
 _MATCHED: dict[tuple[int, ...], dict[tuple[Any, ...], Any]] = {}  # by the rules, which ``_PARSED`` keeps
+_PUT_ON: dict[int, tuple[Any, Any]] = {}  # by the rules: what a node has on that had nothing on before
 _ABOVE: list[dict[Any, Any]] = []  # what the parents of an update's nodes are, while it goes on
 _begins, _sets, _applies = Stylesheet.__init__, Stylesheet.set_variables, Stylesheet.apply
+_replaces = Stylesheet.replace_rules
 
 
 def _share(sheet: Stylesheet) -> None:
@@ -58,10 +60,9 @@ class _Kept:
             sheet.matched_for = sheet.rules  # type: ignore[attr-defined]
             sheet.matched = _MATCHED.setdefault(tuple(map(id, sheet.rules)), {})  # type: ignore[attr-defined]
         self.known: dict[tuple[Any, ...], Any] = sheet.matched  # type: ignore[attr-defined]
-        *parents, _ = node.css_path_nodes
-        parent = id(parents[-1]) if parents else 0
+        parent = node._parent
         if parent not in above:
-            above[parent] = tuple(map(_told_apart_by, parents))
+            above[parent] = tuple(map(_told_apart_by, node.css_path_nodes[:-1]))
         self.key = (above[parent], _told_apart_by(node))
 
     def get(self, _: object) -> Any:
@@ -73,11 +74,37 @@ class _Kept:
 
 def _apply(sheet: Stylesheet, node: DOMNode, *, animate: bool = False, cache: dict[Any, Any] | None = None) -> None:
     above = cache if cache is not None else _ABOVE[-1] if _ABOVE else {}
+    kept = _Kept(sheet, node, above)
+    rules, base = kept.get(None), node.styles.base
+    if rules is not None and node.__dict__.get("dressed_in") == (id(rules), base._updates):
+        if not animate:
+            node.notify_style_update()
+        return  # it has on what it is to put on, and so have its parts
     _ABOVE.append(above)
     try:
-        _applies(sheet, node, animate=animate, cache=_Kept(sheet, node, above))  # type: ignore[arg-type]
+        _applies(sheet, node, animate=animate, cache=kept)  # type: ignore[arg-type]
     finally:
         _ABOVE.pop()
+    node.__dict__["dressed_in"] = (id(kept.get(None)), base._updates)
+
+
+def _replace(node: DOMNode, rules: Any, animate: bool = False) -> None:
+    """Put on what differs from what it has on; Textual sets each rule anew, to find most of them as they were."""
+    base = node.styles.base
+    if animate:
+        _replaces(node, rules, animate=True)
+        return
+    if base._rules or node._is_mounted:
+        have = base._rules
+        for name in have.keys() | rules.keys():
+            if have.get(name) is not rules.get(name):
+                setattr(base, name, rules.get(name))
+    elif id(rules) in _PUT_ON:
+        base.merge_rules(_PUT_ON[id(rules)][1])  # nothing is to be told of it yet
+    else:
+        _replaces(node, rules)
+        _PUT_ON[id(rules)] = rules, base.get_rules()
+    node.notify_style_update()
 
 
 def use(patch: pytest.MonkeyPatch) -> None:
@@ -85,4 +112,5 @@ def use(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(Stylesheet, "__init__", _begin)
     patch.setattr(Stylesheet, "set_variables", _set_variables)
     patch.setattr(Stylesheet, "apply", _apply)
+    patch.setattr(Stylesheet, "replace_rules", staticmethod(_replace))
     patch.setattr(RuleSet, "__hash__", object.__hash__)  # what it comes to, without Python

@@ -248,6 +248,8 @@ class EntryRow(Vertical):
 
     def say(self, sentence: str) -> None:
         """Show what is wrong, or with an empty sentence that nothing is."""
+        if sentence == self.wrong:
+            return
         self.wrong = sentence
         self._problem.update(f"! {sentence}" if sentence else "")
         self.set_class(bool(sentence), "-wrong")

@@ -116,8 +116,9 @@ class KeyBar(PointedKeys):
 
     def on_resize(self) -> None:
         self._write()
-        # Textual drops a layout that is asked for within a layout, and the foot would keep the height of its old words.
-        self.call_after_refresh(self.refresh, layout=True)
+        if self.size.height != len(self._lines):
+            # Textual drops a layout asked for within a layout, and the foot would keep the height of its old words.
+            self.call_after_refresh(self.refresh, layout=True)
         self.call_after_refresh(self._stay_free)
 
     def _stay_free(self) -> None:
