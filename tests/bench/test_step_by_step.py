@@ -22,6 +22,7 @@ from hosewright.counting.step_by_step import next_words, reason_parts
 from hosewright.places import settings_path
 from hosewright.session.events import Confirmed, Judged, Pressed
 from hosewright.session.reasons import caution_now
+from hosewright.session.state import State
 from hosewright.session.steps import Confirm, CountPasses, CountRows, Head, Measure
 from hosewright.session.words import next_pass_words
 from hosewright.settings.loading import load
@@ -56,34 +57,64 @@ async def on_screen(pilot: Pilot[int], live: Live) -> SessionScreen:
     return app.screen
 
 
-@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
+def said_anew() -> dict[str, list[int]]:
+    """The steps of each procedure at which something is said that no procedure before it says."""
+    heard: set[object] = set()
+    found: dict[str, list[int]] = {name: [] for name in PROCEDURES}
+    for name, (kind, steps) in PROCEDURES.items():
+        for index, step in enumerate(steps):
+            state = State(Head("all", kind, steps, 26, 60), index=index)
+            said = (step, *reason_parts(state), next_words(state, "Enter"))
+            if said not in heard:
+                heard.add(said)
+                found[name].append(index)
+    return found
+
+
+SAID_ANEW = said_anew()
+
+
+def test_every_step_is_looked_at_in_some_procedure() -> None:
+    looked_at = {PROCEDURES[name][1][index] for name, places in SAID_ANEW.items() for index in places}
+    assert looked_at == {step for _, steps in PROCEDURES.values() for step in steps}
+
+
 @pytest.mark.parametrize("name", PROCEDURES)
-async def test_every_step_of_every_procedure_fits_whole(name: str, size: tuple[int, int], book: Logbook) -> None:
-    """All of why, what to look for, what if not, and the caution can be read at each step, and a count is large."""
+async def test_every_step_of_every_procedure_fits_whole(name: str, book: Logbook) -> None:
+    """All of why, what to look for, what if not, and the caution can be read at each step, and a count is large.
+
+    Procedures share most of their steps: what is said alike is looked at in the first of them.
+    """
     kind, steps = PROCEDURES[name]
     begun = book.start(record("sock" if kind == "string" else kind, book.new_id(), steps=steps))
     app = Bench(book, STEP_BY_STEP)
-    async with app.run_test(size=size) as pilot:
+    async with app.run_test(size=SIZES[0]) as pilot:
         screen = await on_screen(pilot, begun)
-        live = screen.live
-        for index, step in enumerate(steps):
-            live.state.index = index
-            await screen.show()
-            await pilot.pause()
-            seen = flat(picture(app))
-            for label, said in reason_parts(live.state):
-                assert f"{label} " in seen
-                assert said in seen, f"{step.id}: {label} does not fit"
-            if isinstance(step, Confirm):
-                assert re.search(r"Enter, (then|and that)", seen), step.id
-            if isinstance(step, CountRows | CountPasses):
-                shown = screen.query_one("#count", Panel).plain
-                sizes = range(1, 6)
-                assert any(drawn("0", size)[2 * size] in shown for size in sizes), f"{step.id}: the count is small"
-                if isinstance(step, CountPasses):
-                    assert next_pass_words(step, 0) in flat(seen.replace("│", " "))
-            if isinstance(step, Measure):
-                assert screen.query_one("#measuring").size.height >= len(step.fields) + 2
+        for size in SIZES:
+            await pilot.resize_terminal(*size)
+            for index in SAID_ANEW[name]:
+                screen.live.state.index = index
+                await screen.show()
+                await pilot.pause()
+                fits_whole(screen)
+
+
+def fits_whole(screen: SessionScreen) -> None:
+    state, step, seen = screen.live.state, screen.live.state.step, flat(picture(screen.app))
+    assert step is not None
+    for label, said in reason_parts(state):
+        assert f"{label} " in seen
+        assert said in seen, f"{step.id}: {label} does not fit"
+    if isinstance(step, Confirm):
+        assert re.search(r"Enter, (then|and that)", seen), step.id
+    if isinstance(step, CountRows | CountPasses):
+        shown = screen.query_one("#count", Panel).plain
+        sizes = range(1, 6)
+        assert any(drawn("0", size)[2 * size] in shown for size in sizes), f"{step.id}: the count is small"
+        if isinstance(step, CountPasses):
+            assert next_pass_words(step, 0) in flat(seen.replace("│", " "))
+    if isinstance(step, Measure):
+        assert screen.query_one("#measuring").size.height >= len(step.fields) + 2
 
 
 async def test_confirming_goes_from_step_to_step(book: Logbook) -> None:
