@@ -14,6 +14,8 @@ from tests import quiet
 from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from textual.app import App
 
     from hosewright.logbook.book import Logbook
@@ -85,26 +87,37 @@ SIZES = {"80x24": (80, 24), "120x40": (120, 40), "200x55": (200, 55)}
 ALSO_WIDE = ("bench", "heel", "leg", "plan", "past", "page", "shelf", "form", "start-sock", *ANSWERS)
 
 
+# What these show follows a new size only in part.
+OPENED_ANEW = ("bench-help", "heel", "leg", "heel-asked", "heel-short", "heel-past-plan", "page")
+
+
+def looks() -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Each screen with the sizes it is looked at in one app."""
+    for name in SCREENS:
+        sizes = tuple(size for size in SIZES if size != "200x55" or name in ALSO_WIDE)
+        yield from ((name, (size,)) for size in sizes) if name in OPENED_ANEW else [(name, sizes)]
+
+
 def picture(app: App[Any]) -> str:
     """The screen as text, a line a row, without trailing blanks."""
     strips = app.screen._compositor.render_strips()
     return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips) + "\n"
 
 
-@pytest.mark.parametrize(
-    ("name", "size"), [(name, size) for name in SCREENS for size in SIZES if size != "200x55" or name in ALSO_WIDE]
-)
-async def test_screen(name: str, size: str, practice: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(("name", "sizes"), list(looks()))
+async def test_screen(name: str, sizes: tuple[str, ...], practice: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    """At each size one after the other, as in a terminal that somebody makes wider."""
     if name not in OF_HOME:
         quiet.leave_home_alone(monkeypatch)
     practice.clock = FakeClock(NOW_MS, zone_min=0, step_ms=0)
     app = Bench(practice, Settings(press_gap_ms=0), practice=True)
-    async with app.run_test(size=SIZES[size]) as pilot:
+    async with app.run_test(size=SIZES[sizes[0]]) as pilot:
         await pilot.pause()
         await pilot.press(*SCREENS[name])
-        await pilot.pause()
-        await pilot.pause()
-        hold(name, size, picture(app))
+        for size in sizes:
+            await pilot.resize_terminal(*SIZES[size])
+            await pilot.pause()
+            hold(name, size, picture(app))
 
 
 def hold(name: str, size: str, seen: str) -> None:
