@@ -14,9 +14,10 @@ from tests import quiet
 from tests.helpers import FakeClock
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from textual.app import App
+    from textual.pilot import Pilot
 
     from hosewright.logbook.book import Logbook
 
@@ -114,10 +115,15 @@ async def test_screen(name: str, sizes: tuple[str, ...], practice: Logbook, monk
     async with app.run_test(size=SIZES[sizes[0]]) as pilot:
         await pilot.pause()
         await pilot.press(*SCREENS[name])
-        for size in sizes:
-            await pilot.resize_terminal(*SIZES[size])
-            await pilot.pause()
-            hold(name, size, picture(app))
+        await hold_at(pilot, name, sizes)
+
+
+async def hold_at(pilot: Pilot[Any], name: str, sizes: Iterable[str] = SIZES) -> None:
+    """Hold the screen that is up against its snapshots at these sizes, one after the other."""
+    for size in sizes:
+        await pilot.resize_terminal(*SIZES[size])
+        await pilot.pause()
+        hold(name, size, picture(pilot.app))
 
 
 def hold(name: str, size: str, seen: str) -> None:
