@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from textual.color import Color
@@ -119,7 +119,8 @@ def told_apart() -> Theme:
     hues = {name: Color(20 + 7 * n, 230 - 6 * n, (97 * n) % 256).hex for n, name in enumerate(names)}
     variables = {name: value for one in shipped for name, value in one.variables.items()}
     own = {name: hues[name] if value.startswith("#") else value for name, value in variables.items()}
-    return Theme("told apart", variables=own, **{name: hue for name, hue in hues.items() if name not in variables})
+    plain: dict[str, Any] = {name: hue for name, hue in hues.items() if name not in variables}
+    return Theme("told apart", variables=own, **plain)
 
 
 async def test_every_word_painted_on_the_screens_can_be_read(book: Logbook, clock: FakeClock) -> None:
