@@ -119,7 +119,7 @@ class _Written(NamedTuple):
     def within(self, shape: Shape, part: int) -> bool:
         """Whether it lies on this part alone."""
         left, top, right, bottom = self.box
-        steps = ceil((right - left) / _STEP_MM)
+        steps = ceil((right - left) / _STEP_MM) or 1  # a label may be empty
         spots = ((left + (right - left) * at / steps, y) for at in range(steps + 1) for y in (top, bottom))
         return all((place := shape.at(*spot)) is not None and place.part == part for spot in spots)
 
