@@ -95,7 +95,8 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None, sprea
     prior = prior_rise(dial)
     if prior is None and len({tube.clicks for tube in tubes}) == 1:
         raise CraftError(NO_RISE)
-    weights = [_sure(tube, spread) ** -2 for tube in tubes]
+    sure = [math.hypot(error(tube.loop_mm), spread * nominal(tube.loop_mm)) for tube in tubes]
+    weights = [max(own, LEAST_LOOP_ERROR_MM) ** -2 for own in sure]
     apart = _apart_at_one_place(tubes, weights, dial)
     weights = [w / max(apart, 1.0) for w in weights]
     total = sum(weights)
@@ -113,16 +114,12 @@ def fit_response(tubes: tuple[TubeReading, ...], dial: Dial | None = None, sprea
     # Two tubes apart cannot contradict a line; from three on, scatter beyond their errors widens what is claimed.
     excess = scatter / (len(tubes) - (2 if prior is None else 1)) if len(tubes) > 2 else 1.0
     widened = math.sqrt(max(excess, 1.0))
-    sure = widened * (square + prior_weight) ** -0.5
-    notes = _fit_notes(tubes, rise, sure, dial)
+    rise_error = widened * (square + prior_weight) ** -0.5
+    notes = _fit_notes(tubes, rise, rise_error, dial)
     if excess > SCATTER_WORTH_SAYING:
         note = "The tubes disagree by more than their errors: check that weights, washing and yarn were the same."
         notes = (*notes, note)
-    return Response(dial, at, measured(base, widened * total**-0.5), measured(rise, sure), tuple(tubes), notes)
-
-
-def _sure(tube: TubeReading, spread: float) -> float:
-    return max(math.hypot(error(tube.loop_mm), spread * nominal(tube.loop_mm)), LEAST_LOOP_ERROR_MM)
+    return Response(dial, at, measured(base, widened * total**-0.5), measured(rise, rise_error), tuple(tubes), notes)
 
 
 def _apart_at_one_place(tubes: tuple[TubeReading, ...], weights: list[float], dial: Dial) -> float:

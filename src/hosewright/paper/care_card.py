@@ -61,7 +61,7 @@ def care_card(pair: PairGiven) -> CareCard:
         ("Fibre", (yarn.fibre,) if yarn.fibre else ()),
         ("Yarn", (", ".join(part for part in (yarn.name, yarn.colour) if part),)),
         *([] if pair.plan and pair.plan.end == "chained off" else [("Size", size_lines(pair))]),  # a shoe's
-        ("Care", _care(yarn.care)),
+        ("Care", tuple(words[0].upper() + words[1:] for _, words in care_lines(yarn.care))),
         ("Wash", _wash(pair)),
     ]
     unknown = tuple("the gauge tube's wash" if name == "Wash" else name.lower() for name, lines in found if not lines)
@@ -113,10 +113,6 @@ def _foot(pair: PairGiven) -> tuple[tuple[float, float], str, float] | None:
     return None
 
 
-def _care(ids: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(words[0].upper() + words[1:] for _, words in care_lines(ids))
-
-
 def _wash(pair: PairGiven) -> tuple[str, ...]:
     if pair.tube_wash:
         return (f"{pair.tube_wash}. The size was measured after this wash and holds only for it.",)
@@ -150,14 +146,11 @@ def card_lines(found: CareCard) -> list[str]:
 
 def card_html(found: CareCard) -> str:
     """One small page that prints on a corner of a sheet."""
-    facts = "".join(f"<dt>{name}</dt><dd>{'<br>'.join(map(_plain, told))}</dd>" for name, told in found.lines)
+    plain = ((name, [escape(one_line(words)) for words in told]) for name, told in found.lines)
+    facts = "".join(f"<dt>{name}</dt><dd>{'<br>'.join(told)}</dd>" for name, told in plain)
     care = f'<p class="care">{escape(found.caution)}</p>' if found.caution else ""
     sock = svg(found.sock) if found.sock else ""
     return page(found.title, f'<div class="card"><h1>{found.title}</h1>{sock}<dl>{facts}</dl>{care}</div>', _STYLE)
-
-
-def _plain(words: str) -> str:
-    return escape(one_line(words))
 
 
 def card_as(found: CareCard, name: str) -> str:

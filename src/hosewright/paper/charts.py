@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date
 from statistics import fmean, median
 from textwrap import wrap
 from typing import TYPE_CHECKING
@@ -19,7 +19,7 @@ from hosewright.craft.units import plus_minus
 from hosewright.logbook.records.planned import stripes
 from hosewright.paper.plotting import Axis, Columns, Dots, Plot, Rods, Spans, drawn, margin, round_ticks
 from hosewright.phrases.days import MONTHS, plain_day
-from hosewright.phrases.times import DAY_MS, local
+from hosewright.phrases.times import DAY_MS, day_began, local
 from hosewright.picture.cells import draw as draw_sock
 from hosewright.picture.cells import in_letters
 from hosewright.picture.dyed import Dyed, dyed, dyed_in
@@ -348,11 +348,9 @@ def calendar_ticks(first_ms: float, last_ms: float, most: int) -> tuple[tuple[fl
     if len(found) < 2:  # too short for months: its ends
         return tuple((at, plain_day(local(at, 0).date().isoformat())) for at in (first_ms, last_ms))
     whole = all(day.month == 1 for day in found)
-    return tuple((_ms(day), f"{day.year}" if whole else f"{MONTHS[day.month - 1]} {day.year}") for day in found)
-
-
-def _ms(day: date) -> float:
-    return datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp() * 1000
+    return tuple(
+        (day_began(day, 0), f"{day.year}" if whole else f"{MONTHS[day.month - 1]} {day.year}") for day in found
+    )
 
 
 def _tally(chart: Tally, width: int) -> list[str]:

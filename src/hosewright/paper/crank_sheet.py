@@ -80,7 +80,10 @@ def crank_sheet(
             "",
             "## Parts",
             "",
-            *table(("Part", "Count", "Stitches"), [_part(part) for part in plan.parts]),
+            *table(
+                ("Part", "Count", "Stitches"),
+                [(typed(one.name).capitalize(), f"{one.count} {one.kind}", str(one.stitches)) for one in plan.parts],
+            ),
             "Separator yarn before and after: not counted here.",
             "",
             "## Rows",
@@ -266,10 +269,6 @@ def turned_work(part: PlannedPart, plan: Plan) -> list[str]:
 def row_marks(part: PlannedPart) -> list[int]:
     """The rows with a box: every ten, and the last."""
     return [*range(ROWS_A_BOX, part.count, ROWS_A_BOX), part.count]
-
-
-def _part(part: PlannedPart) -> tuple[str, str, str]:
-    return (typed(part.name).capitalize(), f"{part.count} {part.kind}", str(part.stitches))
 
 
 def _row_boxes(plan: Plan, clicks_per_turn: int) -> list[str]:

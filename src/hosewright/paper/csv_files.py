@@ -94,7 +94,9 @@ def pace_csv(found: Iterable[MonthPace]) -> str:
 
 
 def _noted_row(one: Noted, names: Mapping[str, str]) -> dict[str, object]:
-    told = {
+    told = {kind: names.get(item, item) for kind in ("yarn", "machine", "cylinder") if (item := getattr(one, kind))}
+    told |= {
+        "slots": one.slots,
         "id": one.id,
         "what": one.what,
         "day": one.day,
@@ -105,12 +107,7 @@ def _noted_row(one: Noted, names: Mapping[str, str]) -> dict[str, object]:
         "parts": one.parts_typed,
         "note": one.note,
     }
-    return _things(one, names) | _rates(one) | told
-
-
-def _things(one: Noted, names: Mapping[str, str]) -> dict[str, object]:
-    named = {kind: getattr(one, kind) for kind in ("yarn", "machine", "cylinder")}
-    return {kind: names.get(item, item) for kind, item in named.items()} | {"slots": one.slots}
+    return _rates(one) | told
 
 
 def _rates(one: Noted) -> dict[str, object]:

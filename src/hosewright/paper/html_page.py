@@ -243,7 +243,8 @@ def _timeline(chart: Timeline) -> tuple[list[str], float]:
     body += [_line(x(at), 8, x(at), floor, 2.5) for at in chart.changes]
     body += [_line(x(start), y(value), x(end), y(value), 2) for start, end, value in chart.levels]
     begin = chart.average[0][0] if chart.average else 0
-    body += [_dashed(x(begin), y(limit), x(chart.points[-1][0]), y(limit)) for limit in chart.limits]
+    limits = (_line(x(begin), y(limit), x(chart.points[-1][0]), y(limit)) for limit in chart.limits)
+    body += [line.replace("/>", ' stroke-dasharray="4 4"/>') for line in limits]
     body += [_line(x(a), y(v), x(b), y(w)) for (a, v), (b, w) in pairwise(chart.average)]
     if len(chart.gathered) == len(chart.points):
         body += [_line(x(at), y(value - error), x(at), y(value + error)) for at, value, error in chart.points]
@@ -256,10 +257,6 @@ def _timeline(chart: Timeline) -> tuple[list[str], float]:
 
 # What stands in a drawing for each sign of the same picture in plain characters.
 _DRAWN_AS = {TUBE: "dots", LEVEL: "level lines", LINE: "thin line", BAND: "dashed", "|": "upright"}
-
-
-def _dashed(x1: float, y1: float, x2: float, y2: float) -> str:
-    return _line(x1, y1, x2, y2).replace("/>", ' stroke-dasharray="4 4"/>')
 
 
 def _tally(chart: Tally) -> tuple[list[str], float]:

@@ -71,7 +71,8 @@ def sock_shape(parts: tuple[Section, ...], heel: Turning | None, toe: Turning | 
     above = []
     for name, count in rows.items():
         if count > 0:
-            sizes = [_larger(by.leg, row) if name == "leg" else 1.0 for row in range(count)]
+            leg = by.leg[::-1] if name == "leg" else ()
+            sizes = [next((size for begin, size in leg if begin <= row), 1.0) for row in range(count)]
             inside = count // 2 if name == HEM else 0
             seen = sizes[inside:]
             tall, lies = by.part(name)
@@ -157,10 +158,6 @@ def _part(step: Step) -> str:
     """The part of the sock that a step cranks: a hem in two pieces is one."""
     name = plain_id(step.id)
     return next((name.removesuffix(piece) for piece in PIECES if name.endswith(piece)), name)
-
-
-def _larger(leg: tuple[tuple[int, float], ...], row: int) -> float:
-    return next((size for begin, size in reversed(leg) if begin <= row), 1.0)
 
 
 def _by_pitch(plan: Plan, machine: Machine | None) -> float:

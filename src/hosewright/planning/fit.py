@@ -12,7 +12,6 @@ from hosewright.craft.feet import (
     ankle_estimate,
     best_girth,
     calf_estimate,
-    girth_estimate,
     heel_ankle_estimate,
     two_feet,
 )
@@ -79,19 +78,26 @@ def fit_round(
     """
     ribbed = rib if rib and rib.instep else None
     round_ = fabric.foot_round(ribbed)
-    if ribbed is not None and round_ is None:
-        return _fit_range(fabric, wearer, foot_mm, ribbed, unit, size)
-    assert round_ is not None  # of a plain foot it is known
-    lines: list[Labelled] = [("Round", length_plus_minus(nominal(round_), error(round_), unit))]
-    if ribbed is not None:
-        lines.append(("", "as worn, half of it rib"))
+    ends = foot_range(nominal(fabric.circumference))
+    lines: list[Labelled] = [("Round", " to ".join(decimal_length(mm, unit) for mm in ends))]
+    notes = [_not_measured(ribbed)] if ribbed and round_ is None else []
+    if round_ is not None:
+        lines = [("Round", length_plus_minus(nominal(round_), error(round_), unit))]
+        lines += [("", "as worn, half of it rib")] if ribbed else []
     if wearer is None:
-        return Fit(tuple(lines), (NO_GIRTH,))
+        return Fit(tuple(lines), (*notes, NO_GIRTH))
     girth, heel = girths_of(wearer, foot_mm, size)
     if girth is None:
-        return _estimates(lines, foot_mm, unit, size)
+        rest = _estimates(lines, foot_mm, unit, size)
+        return replace(rest, notes=(*notes, *rest.notes))
     lines.append(("Ball girth", _girth_words(girth, unit)))
-    notes = [one.words for one in (girth, heel) if one and one.estimated]
+    if round_ is None:  # and no cylinder by that
+        least, most = (1 - mm / girth.mm for mm in reversed(ends))
+        said = [verdict_for(1 - mm / girth.mm, heel.mm / mm - 1 if heel else None) for mm in reversed(ends)]
+        verdicts = "" if wearer.caution else f", {' to '.join(dict.fromkeys(said))}"
+        lines.append(("Ease round", f"{least * 100:.0f} to {most * 100:.0f} %{verdicts}"))
+        return Fit(tuple(lines), (*notes, *([girth.words] if girth.estimated else [])))
+    notes += [one.words for one in (girth, heel) if one and one.estimated]
     if ribbed is not None:
         notes.append(
             f"The instep is ribbed: round is half of the plain tube and half of the {ribbed.words} one as it is worn."
@@ -109,28 +115,12 @@ def fit_round(
     return Fit(tuple(lines), (*notes, here.words, *nearer, *choice.notes), table)
 
 
-def _fit_range(
-    fabric: Fabric, wearer: Wearer | None, foot_mm: float | None, rib: Rib, unit: str, size: FootSize | None
-) -> Fit:
-    """Round a foot whose ribbed instep nobody measured: from where to where it may be, and no cylinder by that."""
-    ends = foot_range(nominal(fabric.circumference))
-    narrow, wide = (decimal_length(mm, unit) for mm in ends)
-    lines: list[Labelled] = [("Round", f"{narrow} to {wide}")]
-    why = (
+def _not_measured(rib: Rib) -> str:
+    return (
         f"No {rib.words} tube of this yarn was measured here, so how far round the foot is over the ribbed instep "
         "is a range only: its ribbed half lies from half of plain (a 1x1 rib in theory: Spencer, Knitting Technology, "
         "7.3) to all of it (from memory). Which cylinder fits can't be told before such a tube is measured."
     )
-    girth, heel = girths_of(wearer, foot_mm, size)
-    if wearer is None or girth is None:
-        rest = _estimates(lines, foot_mm, unit, size) if wearer else Fit(tuple(lines), (NO_GIRTH,))
-        return replace(rest, notes=(why, *rest.notes))
-    lines.append(("Ball girth", _girth_words(girth, unit)))
-    least, most = (1 - mm / girth.mm for mm in reversed(ends))
-    said = [verdict_for(1 - mm / girth.mm, heel.mm / mm - 1 if heel else None) for mm in reversed(ends)]
-    verdicts = "" if wearer.caution else f", {' to '.join(dict.fromkeys(said))}"
-    lines.append(("Ease round", f"{least * 100:.0f} to {most * 100:.0f} %{verdicts}"))
-    return Fit(tuple(lines), (why, *([girth.words] if girth.estimated else [])))
 
 
 def leg_round(
@@ -158,8 +148,8 @@ def leg_round(
         guess = ankle_estimate(taped, sex)
         ankle = guess.value if guess else None
     if sex and calf is None:
-        ball = taped or _ball_on(values.foot_mm, sex)
-        guess = calf_estimate(ball, sex) if ball else None
+        ball = best_girth(taped, values.foot_mm, sex)
+        guess = calf_estimate(taped or ball.value, sex) if ball else None
         calf = guess.value if guess else None
     return leg_fits(
         around,
@@ -222,11 +212,6 @@ def _heel_depth(fabric: Fabric, wearer: Wearer, sock: SockPlan, unit: str) -> tu
         f"From the bend of the ankle to the ground it is {show_length(missing, unit)} more than this heel is deep: "
         f"there the tube above goes round the heel. A heel {more} rows deeper would reach."
     ]
-
-
-def _ball_on(foot_mm: float | None, sex: Sex) -> Measured | None:
-    found = None if foot_mm is None else girth_estimate(foot_mm, sex)
-    return found.value if found else None
 
 
 def leg_round_lines(fits: Sequence[LegFit], *, verdicts: bool) -> list[Labelled]:

@@ -84,7 +84,8 @@ def lines_of(cls: type[Item], item: Any, unit: str, mass_unit: str) -> Lines:
         first["count"] = _count_of(item)
         return Lines(title, yarn_fields(mass_unit), first, _builder(Yarn, item, _of_count), _yarn_remark)
     title = "Someone's feet" if new else f"Feet: {item.name}"
-    first |= {name: sides for name in SIDED if None not in (sides := _sides(item, name))}
+    sides = {name: tuple(getattr(item, f"{side}_{name}", None) for side in ("left", "right")) for name in SIDED}
+    first |= {name: both for name, both in sides.items() if None not in both}
     return Lines(title, wearer_fields(unit), first, _builder(Wearer, item, _of_sides), wearer_remark)
 
 
@@ -330,10 +331,6 @@ _MEASURES = (
 
 
 SIDED = ("instep_mm", "ankle_mm", "calf_mm", "wrist_mm", "hand_mm")  # one line each, on which left and right may differ
-
-
-def _sides(item: Wearer | None, name: str) -> tuple[float | None, float | None]:
-    return getattr(item, f"left_{name}", None), getattr(item, f"right_{name}", None)
 
 
 def _of_sides(values: dict[str, Any]) -> dict[str, Any]:

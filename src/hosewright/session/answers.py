@@ -216,7 +216,8 @@ def _rehang(text: str, state: State) -> ev.Rehung:
     before = [word for word in words[:at] if word.casefold() not in _LITTLE_WORDS]
     part = _part(" ".join(before), counted)
     if at is None or (before and part is None):
-        raise _no_such_part(counted)
+        parts = ", ".join(dict.fromkeys(step.title.lower() for step in counted))
+        raise ValueError(f"Type a row number, or a part and a row. The parts: {parts}.")
     reason = words[at + 1 :]
     if part is None:
         part, reason = _part_first(reason, counted)
@@ -241,8 +242,3 @@ def _part(name: str, counted: list[CountRows | CountPasses]) -> CountRows | Coun
         s for s in counted if name in (s.id, plain_id(s.id), s.title.casefold(), s.title.casefold().split(",")[0])
     ]
     return called[-1] if called else None
-
-
-def _no_such_part(counted: list[CountRows | CountPasses]) -> ValueError:
-    parts = ", ".join(dict.fromkeys(step.title.lower() for step in counted))
-    return ValueError(f"Type a row number, or a part and a row. The parts: {parts}.")

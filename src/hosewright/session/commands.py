@@ -204,11 +204,6 @@ def _faults(leave_out: frozenset[Fault] = frozenset()) -> tuple[Command, ...]:
     )
 
 
-def _spoilt(state: State) -> tuple[Command, ...]:
-    name = called_in(state.head, state.sock)
-    return tuple(replace(command, help=called(command.help, name)) for command in _SPOILT)
-
-
 def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]:
     """The commands that do something where ``state`` stands, on their usual keys, in the order they are shown.
 
@@ -222,7 +217,8 @@ def commands_at(state: State, missing: int | None = None) -> tuple[Command, ...]
     if step is None:
         to_bench = Command("enter", "Enter", "bench", "home", "Go to the bench.")
         return (to_bench, _BACK, *undo, _NOTE, _WHY, _OTHER, _HOME, _HELP)
-    spoilt = _spoilt(state) if state.sock else ()
+    name = called_in(state.head, state.sock)
+    spoilt = tuple(replace(one, help=called(one.help, name)) for one in _SPOILT) if state.sock else ()
     if isinstance(step, Confirm | Wait):
         return (_GO_ON, *undo, _BACK, _NOTE, _DIAL, *((_STRIKE,) if state.spoils else ()), *spoilt, *_END)
     if isinstance(step, Measure):

@@ -92,8 +92,10 @@ def _in_a_step(state: State, event: Event) -> str | None:
             if isinstance(state.step, DialTrial):
                 return "In a dial trial the verdicts move the dial; to start from elsewhere, void the trials."
             return _clicks(clicks)
-        case ev.ReadOff():
-            return _reading(state, event)
+        case ev.ReadOff(field=field, value=value):
+            if not isinstance(state.step, Measure):
+                return "There is nothing to measure in this step."
+            return _fits(next((item for item in state.step.fields if item.id == field), None), value)
         case ev.Spoilt():
             return _spoil(state, event)
         case ev.Paused():
@@ -206,23 +208,17 @@ def _verdict(state: State, event: ev.Judged) -> str | None:
             return "The search has stopped. Put right what is wrong, then start it again."
         if state.search.found and event.verdict != "lower-stop":
             return "The stitch size is found; go on and prove it."
-    elif not (isinstance(step, CountRows) and step.proves and _trial_before(state)):
+    elif not (
+        isinstance(step, CountRows)
+        and step.proves
+        and any(isinstance(one, DialTrial) for one in state.head.steps[: state.index])
+    ):
         return "There is no dial trial in this step."
     elif event.verdict in ("drop", "unsure", "lower-stop"):
         return "While proving, only stitches that stay up overturn the stitch size."
     if state.count == 0 and event.verdict in ("drop", "stay", "unsure"):
         return "Crank at least one full row at this position first."
     return _clicks(event.clicks)
-
-
-def _trial_before(state: State) -> bool:
-    return any(isinstance(step, DialTrial) for step in state.head.steps[: state.index])
-
-
-def _reading(state: State, event: ev.ReadOff) -> str | None:
-    if not isinstance(state.step, Measure):
-        return "There is nothing to measure in this step."
-    return _fits(next((f for f in state.step.fields if f.id == event.field), None), event.value)
 
 
 def _fits(item: MeasureField | None, value: float) -> str | None:

@@ -7,6 +7,7 @@ pydantic model that says what is wrong, writes, and makes the JSON Schema (``fil
 from __future__ import annotations
 
 from dataclasses import dataclass, field, fields
+from functools import partial
 from typing import TYPE_CHECKING, Any, Literal
 
 from hosewright.phrases.lists import listed
@@ -152,10 +153,13 @@ class Setting:
         return f"{self.comment} ({limits(self.kind)})"
 
 
-def _set(usual: Any, *said: Any, cue: str = "") -> Any:
+def _set(part: str, usual: Any, kind: Kind, *said: str, cue: str = "") -> Any:
     """A field of Settings and, in its metadata, the rest of its line: kind, part, label, help, comment, cue."""
     first = {"default_factory": dict} if isinstance(usual, dict) else {"default": usual}
-    return field(**first, metadata={"line": (*said, cue)})
+    return field(**first, metadata={"line": (kind, part, *said, cue)})
+
+
+_measuring, _look, _new, _counting, _aloud, _pairs, _shared, _keys = (partial(_set, part) for part in PARTS)
 
 
 # --- the table ------------------------------------------------------------------------------------------------
@@ -165,244 +169,214 @@ def _set(usual: Any, *said: Any, cue: str = "") -> Any:
 class Settings:
     """What is set, or else usual."""
 
-    length_unit: Literal["in", "cm", "mm"] = _set(
+    length_unit: Literal["in", "cm", "mm"] = _measuring(
         "in",
         OneOf((("in", "inches"), ("cm", "centimetres"), ("mm", "millimetres"))),
-        MEASURING,
         "Lengths are in",
         "where no unit is typed",
         "what a length without a unit means",
     )
-    mass_unit: Literal["g", "oz"] = _set(
+    mass_unit: Literal["g", "oz"] = _measuring(
         "g",
         OneOf((("g", "grams"), ("oz", "ounces"))),
-        MEASURING,
         "Masses are in",
         "where no unit is typed",
         "what a mass without a unit means",
     )
-    tape_error_mm: float = _set(
+    tape_error_mm: float = _measuring(
         1.0,
         Millimetres(0.05, 20),  # ours: a tenth of the half millimetre that a steel rule shows
-        MEASURING,
         "Tape is right to",
         "how far off it may be",
         "how far off a reading of the tape may be, in mm",
     )
-    theme: str = _set(
+    theme: str = _look(
         "lamplight",
         Words(1, 60),
-        LOOK,
         "Theme",
         "the colours of the screen",
         "the name of a file in themes, here or among those that came with hosewright",
     )
-    bell: bool = _set(
+    bell: bool = _look(
         True,
         YesNo("rings", "silent"),
-        LOOK,
         "Bell",
         "at targets and cues",
         "ring the bell at a target, a cue and a trouble",
     )
-    step_by_step: bool = _set(
+    step_by_step: bool = _look(
         False,
         YesNo("one at a time, with its reason", "all steps in a list"),
-        LOOK,
         "Steps are shown",
         "at the machine",
         "one step at a time at the machine, with the reason for each",
     )
-    foot: Literal["few", "all"] = _set(
+    foot: Literal["few", "all"] = _look(
         "few",
         OneOf((("few", "the keys that matter now"), ("all", "every key"))),
-        LOOK,
         "The foot shows",
         "every key works either way",
         "which keys the foot of a screen shows",
     )
-    click_counts: bool = _set(
+    click_counts: bool = _look(
         False,
         YesNo("counts", "does nothing"),
-        LOOK,
         "A click on the count",
         "with the mouse, at the machine",
         "whether a click on the large digits counts a row or a pass",
     )
-    tube_rows: int = _set(
+    tube_rows: int = _new(
         TUBE_ROWS,
         Whole(LEAST_TUBE_ROWS, MOST_TUBE_ROWS),
-        NEW,
         "Rows of a gauge tube",
         f"{LEAST_TUBE_ROWS} to {MOST_TUBE_ROWS}",
         "rows of a gauge tube",
     )
-    separator_rows: int = _set(
+    separator_rows: int = _new(
         SEPARATOR_ROWS,
         Whole(2, 60),
-        NEW,
         "Separator rows",
         "before and after, 2 to 60",
         "rows of separator yarn (waste yarn) before and after",
     )
-    count_shows: Literal["up", "down", "sock"] = _set(
+    count_shows: Literal["up", "down", "sock"] = _counting(
         "up",
         OneOf((("up", "rows of this part"), ("down", "rows left in this part"), ("sock", "rows of the whole sock"))),
-        COUNTING,
         "The count shows",
         "in its large digits",
         "up: rows of this part; down: rows left; sock: rows of the whole sock",
     )
-    press_gap_ms: int = _set(
+    press_gap_ms: int = _counting(
         120,
         Whole(0, 1000),
-        COUNTING,
         "Question presses within",
         "ms of each other; 0: never",
         "presses closer than this many thousandths of a second are doubtful; 0: none is",
     )
-    pause_after_s: int = _set(
+    pause_after_s: int = _counting(
         300,
         Whole(0, 7200),
-        COUNTING,
         "Pause by itself after",
         "s without a press; 0: never",
         "seconds without a press that make a pause; 0: never",
     )
-    cue_rows_ahead: int = _set(
+    cue_rows_ahead: int = _counting(
         3,
         Whole(0, 50),
-        COUNTING,
         "Show cues ahead",
         "rows before they are due",
         "how many rows ahead a cue is shown",
     )
-    weights_every: int = _set(
+    weights_every: int = _counting(
         0,
         Whole(0, 1000),
-        COUNTING,
         "Move weights every",
         "rows or passes; 0 no cue",
         "move the weights every so many rows, or passes in heel and toe; 0: no cue",
         cue="move the weights",
     )
-    marker_every: int = _set(
+    marker_every: int = _counting(
         0,
         Whole(0, 1000),
-        COUNTING,
         "Hang a marker every",
         "rows, to count by; 0 no cue",
         "hang a marker on a stitch every so many rows, to count by later; 0: no cue",
         cue="hang a marker on a stitch",
     )
-    rest_after_min: int = _set(
+    rest_after_min: int = _counting(
         45,
         Whole(0, 600),
-        COUNTING,
         "Suggest a rest after",
         "minutes; 0: never",
         "minutes of cranking before a rest is suggested; 0: never",
     )
-    speech: Literal["off", "cues", "rows"] = _set(
+    speech: Literal["off", "cues", "rows"] = _aloud(
         "off",
         OneOf((("off", "off"), ("cues", "cues and needles"), ("rows", "the count, too"))),
-        ALOUD,
         "Speech",
         "of the system's own speaker",
         "what is spoken: cues are what comes next and which needle moves; rows are the count, too",
     )
-    speech_every: int = _set(
+    speech_every: int = _aloud(
         1,
         Whole(1, 100),
-        ALOUD,
         "Speak the count every",
         "rows or passes",
         "rows or passes after which the count is spoken",
     )
-    speaker: str = _set(
+    speaker: str = _aloud(
         "",
         Words(0, 200, "espeak-ng"),
-        ALOUD,
         "Speaker",
         "a program; empty: any",
         "the program that speaks, or a command that gets the words as its last word; empty: the first one found",
     )
-    speech_speed: int = _set(
+    speech_speed: int = _aloud(
         220,
         Whole(80, 450),  # what espeak-ng takes, by its manual: 80 to 450 words a minute
-        ALOUD,
         "Speed",
         "words a minute",
         "words a minute; at 260 a pass that moves one needle is heard within a second",
     )
-    speech_voice: str = _set(
+    speech_voice: str = _aloud(
         "",
         Words(0, 60, "en-gb"),
-        ALOUD,
         "Voice",
         "as the speaker calls it",
         "the voice, as the speaker calls it; empty: its usual one",
     )
-    speech_language: str = _set(
+    speech_language: str = _aloud(
         "",
         Words(0, 20, "en"),
-        ALOUD,
         "Language",
         "such as en-GB",
         "the language the voice is chosen by; the words stay English",
     )
-    tones: Literal["off", "bell", "sounds"] = _set(
+    tones: Literal["off", "bell", "sounds"] = _aloud(
         "off",
         OneOf((("off", "off"), ("bell", "the bell at every row"), ("sounds", "short sounds"))),
-        ALOUD,
         "Tones",
         "row, cue, past the plan, doubtful",
         "a tone for a row, a cue, a row past the plan and a doubtful press",
     )
-    hours_a_week: int = _set(
+    hours_a_week: int = _pairs(
         0,
         Whole(0, 168),
-        PAIRS,
         "Hours a week",
         "you have at the machine; 0 not set",
         "hours you have at the machine in a week; 0: not set",
     )
-    off_crank_min: int = _set(
+    off_crank_min: int = _pairs(
         0,
         Whole(0, 600),
-        PAIRS,
         "A sock off the crank",
         "minutes to graft and wash; 0 not counted",
         "minutes a sock takes off the crank: grafting, ends, washing; 0: cranking only is counted",
     )
-    money: str = _set(
+    money: str = _pairs(
         "",
         Words(0, 12, "crowns"),
-        PAIRS,
         "Currency",
         "printed after a price",
         "what is printed after a price, such as a currency's name; empty: nothing",
     )
-    laptop: str = _set(
+    laptop: str = _shared(
         "",
         Words(0, 40, "attic"),
-        SHARED,
         "This laptop is called",
         "where laptops share a folder",
         "what this laptop is called where several share a folder; empty: by the computer's own name",
     )
-    count_keys: tuple[str, ...] = _set(
+    count_keys: tuple[str, ...] = _keys(
         ("space",),
         Keys(MOST_COUNT_KEYS),
-        KEYS,
         "Keys that count",
         "a row or a pass",
         "the keys that count a row or a pass",
     )
-    keys: Mapping[str, str] = _set(
+    keys: Mapping[str, str] = _keys(
         {},
         MovedKeys(),
-        KEYS,
         "Keys moved",
         "commands on other keys than usual",
         "commands moved to other keys",

@@ -116,7 +116,8 @@ def _unchanged(course: Course, spread: Spread, unit: str) -> list[str]:
 def difference_said(by: Measured, unit: str) -> str:
     """A difference in rows per mm: "0.12 ± 0.09 rows per in fewer"."""
     per = PER_UNIT_MM[unit]
-    return f"{plus_minus(abs(nominal(by)) * per, error(by) * per, 2)} rows per {unit} {_way(nominal(by))}"
+    way = "more" if nominal(by) >= 0 else "fewer"
+    return f"{plus_minus(abs(nominal(by)) * per, error(by) * per, 2)} rows per {unit} {way}"
 
 
 def _drift(course: Course) -> list[str]:
@@ -125,10 +126,6 @@ def _drift(course: Course) -> list[str]:
         return []
     side = "above" if moving.values[moving.out] > moving.high else "below"
     return [f"It drifts: on {first.when} the moving average went {side} its limits."]
-
-
-def _way(by: float) -> str:
-    return "more" if by >= 0 else "fewer"
 
 
 def _tested(course: Course) -> list[str]:

@@ -174,28 +174,25 @@ def noted_columns(names: Mapping[str, str], unit: str, room: int) -> Sequence[Co
     def rows(one: Noted) -> str:
         return _rate(one.rows_per_mm, one.rows_per_mm_error, unit).partition(" ± " if room < _WITH_ERRORS else "\n")[0]
 
+    def what(one: Noted) -> str:
+        return one.what + ", shared" * bool(one.shared) + " (retired)" * one.retired
+
+    def yarn(one: Noted) -> str:
+        return names.get(one.yarn, one.yarn)
+
+    def worn(one: Noted) -> str:
+        wearer = names.get(one.wearer or "", "")
+        return ": ".join(part for part in (wearer, one.worn or one.fit) if part)
+
     return (
         Column("Day", lambda one: past_day(one.day), number=True, order=lambda one: one.at_ms),
-        Column("What", _what, order=lambda one: one.what),
-        Column("Yarn", lambda one: _named(one.yarn, names), share=2, order=lambda one: _named(one.yarn, names)),
+        Column("What", what, order=lambda one: one.what),
+        Column("Yarn", yarn, share=2, order=yarn),
         Column("Slots", lambda one: str(one.slots), number=True, order=lambda one: one.slots),
         Column("Dial", lambda one: one.dial, share=1),
         Column(f"Rows/{unit}", rows, number=True),
-        Column("On the foot", lambda one: _worn(one, names), share=2),
+        Column("On the foot", worn, share=2),
     )
-
-
-def _what(one: Noted) -> str:
-    return one.what + ", shared" * bool(one.shared) + " (retired)" * one.retired
-
-
-def _named(item: str, names: Mapping[str, str]) -> str:
-    return names.get(item, item)
-
-
-def _worn(one: Noted, names: Mapping[str, str]) -> str:
-    wearer = names.get(one.wearer or "", "")
-    return ": ".join(part for part in (wearer, one.worn or one.fit) if part)
 
 
 def _rate(rate: float | None, error: float, unit: str) -> str:

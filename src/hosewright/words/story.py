@@ -156,17 +156,15 @@ def _note(story: Story, entry: Entry) -> None:
         story.taken_back[state.index] = story.taken_back.get(state.index, 0) + 1
     elif isinstance(event, _AFTERWARDS) or (isinstance(event, ev.Recounted) and event.step):
         told = event_words(event, state)
-        story.corrections.append(f"{_begun(in_cell(told.words))}, put right on {_time(entry)}{_why(told.reason)}")
+        words = in_cell(told.words)
+        said = f"{words[:1].upper()}{words[1:]}, put right on {_time(entry)}"
+        story.corrections.append(f"{said}{_why(told.reason)}")
     elif isinstance(event, _CORRECTIONS) or (
         isinstance(event, ev.Confirmed) and state.target is not None and state.count < state.target
     ):
         told = event_words(event, state)
         when = f" on {_time(entry)}" if isinstance(event, ev.Abandoned | ev.Reopened) else ""
         story.corrections.append(f"{here}: {in_cell(told.words)}{when}{_why(told.reason)}")
-
-
-def _begun(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def _time(entry: Entry) -> str:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from hosewright.craft.measured import Measured
-    from hosewright.craft.tight import Girth, Where
+    from hosewright.craft.tight import Where
     from hosewright.craft.tubes import TubeName
     from hosewright.logbook.records.shelf import Plan, Wearer
 
@@ -109,7 +109,7 @@ def tightness(lain: Lain, taped: Mapping[Where, Taped]) -> Tightness:
     lies = [
         lie(girth, round_mm)
         for where, round_mm in lain.around.items()
-        for girth in _known(where, taped)
+        for girth in girths(where, *taped.get(where, (None,)))
         if round_mm is not None
     ]
     if not lies:
@@ -123,10 +123,6 @@ def tightness(lain: Lain, taped: Mapping[Where, Taped]) -> Tightness:
         for label, one in named
     ]
     return Tightness(tuple((label, one.words) for label, one in named), (listed,), tuple(marks))
-
-
-def _known(where: Where, taped: Mapping[Where, Taped]) -> list[Girth]:
-    return girths(where, *taped.get(where, (None,)))
 
 
 def of_plan(plan: Plan, wearer: Wearer | None) -> Tightness:
