@@ -6,6 +6,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from hosewright.logbook.file import seal
+from hosewright.logbook.file.called import kind_of
 from hosewright.logbook.file.errors import LogbookError, plain, unreadable
 from hosewright.logbook.file.lock import BENCH, BenchLock, HeldError
 from hosewright.logbook.file.opening import holds_beside, needs_a_writer
@@ -27,12 +28,6 @@ if TYPE_CHECKING:
 
 # The records are pydantic models, a third of a bare first frame, and the engine is a seventh: both are imported in the
 # functions that need them, and the bench opens without.
-
-
-def _kind(cls: type) -> str:
-    from hosewright.logbook.records.shelf import kind_of
-
-    return kind_of(cls)
 
 
 NAMED = ("machine", "cylinder", "yarn", "wearer", "same")  # what sessions are listed and gathered by
@@ -160,7 +155,7 @@ class Logbook:
 
     def shelf(self, cls: type[Thing], *, retired: bool = False, kind: str = "") -> list[Thing]:
         """Everything of a kind that is in use (with ``retired``, what is no longer, too). Raises LogbookError."""
-        kind = kind or _kind(cls)
+        kind = kind or kind_of(cls)
         try:
             found: list[Any] = [cls.model_validate_json(text) for text in self.store.shelf_texts(kind)]
         except ValueError as error:
@@ -169,7 +164,7 @@ class Logbook:
 
     def get(self, cls: type[Thing], item_id: str) -> Thing | None:
         """The thing with this id; one that was entered twice answers to both. Raises LogbookError."""
-        told = self.store.names_now().get((_kind(cls), item_id))
+        told = self.store.names_now().get((kind_of(cls), item_id))
         now = told.now if told else item_id
         return next((item for item in self.shelf(cls, retired=True) if item.id == now), None)
 
@@ -177,7 +172,7 @@ class Logbook:
         """Store things, or new revisions of them, all or none; earlier revisions stay. Raises LogbookError."""
         at_ms = self.clock.now().at_ms
         # A thousandth of a second apart, so that things that come together (an import) keep their order.
-        self.put_on_shelf([(_kind(type(item)), item.id, at_ms + place, item) for place, item in enumerate(items)])
+        self.put_on_shelf([(kind_of(type(item)), item.id, at_ms + place, item) for place, item in enumerate(items)])
 
     def put_on_shelf(self, rows: Sequence[tuple[str, str, int, Any]]) -> None:
         """Store revisions, all or none, each with its kind, its id and the moment it is of. Raises LogbookError."""
@@ -235,20 +230,15 @@ class Logbook:
     def record(self, line: SessionLine) -> SessionRecord:
         """The start of a session as it stands, all put right, by the names of now. Raises LogbookError."""
         from hosewright.logbook.records.corrected import by_names_now
+        from hosewright.logbook.records.sessions import read_start
 
-        return by_names_now(self._read(line, self.store.record_text(line.n)), self.store.names_now())
+        return by_names_now(read_start(line.id, self.store.record_text(line.n)), self.store.names_now())
 
     def begun(self, line: SessionLine) -> SessionRecord:
         """The frozen start of a session, as its file has it. Raises LogbookError when it cannot be read."""
-        return self._read(line, self.store.begun_text(line.n))
+        from hosewright.logbook.records.sessions import read_start
 
-    def _read(self, line: SessionLine, text: str) -> SessionRecord:
-        from hosewright.logbook.records.sessions import record_in
-
-        try:
-            return record_in(text)
-        except ValueError as error:
-            raise LogbookError(f"The start of session {line.id} cannot be read.") from error
+        return read_start(line.id, self.store.begun_text(line.n))
 
     def state(self, line: SessionLine) -> State:
         from hosewright.session.fold import fold

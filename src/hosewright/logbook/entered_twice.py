@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from hosewright.logbook.file.called import KINDS
+from hosewright.logbook.file.called import KINDS, kind_of
 from hosewright.logbook.file.errors import LogbookError
-from hosewright.logbook.records.shelf import Cylinder, Machine, Same, Wearer, Yarn, kind_of, of_kind
+from hosewright.logbook.records.shelf import Cylinder, Machine, Same, Wearer, Yarn, of_kind
 
 if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook

@@ -99,7 +99,7 @@ class _Session(NamedTuple):
         return self.started_ms, self.n
 
 
-# The catalogue has names and ids as they are now. A start that is no JSON any more has none, which is then said of it.
+# The catalogue has names and ids as they are now. A start that lacks one has none of them, which is then said of it.
 _SESSIONS = """
     SELECT s.n, s.id, s.kind, s.title, s.status, s.started_ms,
         machine_id, machine, yarn_id, yarn, cylinder_id, cylinder,
@@ -107,7 +107,8 @@ _SESSIONS = """
         json_extract(record, '$.promise'), verdict, place, hands, since_ms, paused, found
     FROM (SELECT n, id, kind, title, status, started_ms, changed_ms,
         CASE WHEN json_valid(record) THEN record END AS record FROM sessions {}) AS s
-    LEFT JOIN catalogue ON catalogue.session = s.n AND record IS NOT NULL
+    LEFT JOIN catalogue ON catalogue.session = s.n AND json_type(record, '$.machine.id') = 'text'
+        AND json_type(record, '$.yarn.id') = 'text' AND json_type(record, '$.cylinder.id') = 'text'
     LEFT JOIN standing ON standing.session = s.n AND made_by = ? AND typeof(hands) = 'text' AND typeof(found) = 'text'
         AND typeof(since_ms) = 'integer' AND place IN ('on the machine', 'drying', 'off the machine')
         AND seq = (SELECT max(seq) FROM events WHERE events.session = s.n)

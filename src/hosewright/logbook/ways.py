@@ -13,13 +13,14 @@ from hashlib import sha256
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
+from hosewright.logbook.file.called import kind_of
 from hosewright.logbook.file.coding import Prepared, encode, head_of, start_of, with_more
 from hosewright.logbook.file.errors import LogbookError, unreadable
 from hosewright.logbook.projections import gauge_of, put_lists_right, standing_of
 from hosewright.logbook.records.corrected import as_it_stands
 from hosewright.logbook.records.fields import session_id
-from hosewright.logbook.records.sessions import BESIDE, SessionRecord, record_in
-from hosewright.logbook.records.shelf import Chosen, kind_of
+from hosewright.logbook.records.sessions import BESIDE, SessionRecord, read_start
+from hosewright.logbook.records.shelf import Chosen
 from hosewright.session.events import Opened, Paused, Resumed, Undone
 from hosewright.session.fold import fold
 from hosewright.session.results import verdict_words
@@ -94,7 +95,7 @@ def stands_to(store: Store, one: Prepared) -> StandsTo:
     most = 0
     for line in (known, *store.asides(one.id)):
         here = list(store.entries(line.n))
-        shared = shared_events(here, events) if _same(_begun(store, line), there) else 0
+        shared = shared_events(here, events) if _same(read_start(line.id, store.begun_text(line.n)), there) else 0
         most = max(most, shared)
         if shared == len(events) and (shared or here == events):
             return StandsTo("here already", line.n, shared, aside=line.n != known.n)
@@ -212,7 +213,7 @@ def ways_of(store: Store, session: str) -> list[Way]:
     """Every way a session went on that is known, the one in its place first. Raises LogbookError."""
     known = store.find(session)
     lines = (known, *store.asides(known.id))
-    read = [(line, _begun(store, line), list(store.entries(line.n))) for line in lines]
+    read = [(line, read_start(line.id, store.begun_text(line.n)), list(store.entries(line.n))) for line in lines]
     first = read[0][2]
     shared = min((shared_events(first, entries) for _, _, entries in read[1:]), default=len(first))
     every = [
@@ -294,10 +295,3 @@ def choice(every: Sequence[Way], key: str, at_ms: int, zone_min: int) -> Chosen:
     over = tuple(sorted(way.key for way in every if way.key != key))
     session = every[0].line.id
     return Chosen(id=session_id(at_ms), session=session, chosen=key, over=over, at_ms=at_ms, zone_min=zone_min)
-
-
-def _begun(store: Store, line: SessionLine) -> SessionRecord:
-    try:
-        return record_in(store.begun_text(line.n))
-    except ValueError as error:
-        raise LogbookError(f"The start of session {line.id} cannot be read.") from error

@@ -268,9 +268,8 @@ def run_choose(parser: Parser, argv: list[str]) -> int:
                 raise UsageError(f"There is no {args.which} to choose; type one of 1 to {len(asked.ways)}.")
             chosen = asked.ways[args.which - 1]
             asked.keep(args.which - 1)
-            lines = [f"{asked.heading}: the one from {safe(chosen)} is in its place now. The other is kept."]
-            if len(asked.ways) > 2:
-                lines = [lines[0].replace("The other is kept", "The others are kept")]
+            others = "The others are" if len(asked.ways) > 2 else "The other is"
+            lines = [f"{asked.heading}: the one from {safe(chosen)} is in its place now. {others} kept."]
         else:
             lines.append(f"`hosewright logbook choose {asked.id} 1` puts the first in its place; the others stay.")
     facts = {**named(asked, "id", "kind", "title"), "ways": _facts(asked), "chosen": chosen}

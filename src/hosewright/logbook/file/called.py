@@ -23,6 +23,11 @@ EVERY_NAME = """SELECT kind, id, json_extract(body, '$.name') FROM shelf
     WHERE kind IN ('machine', 'cylinder', 'yarn', 'wearer') AND json_valid(body) ORDER BY kind, id, revision"""
 
 
+def kind_of(cls: type) -> str:
+    """The name the shelf keeps a record by."""
+    return cls.__name__.lower()
+
+
 class Called(NamedTuple):
     """By which id something goes now, its name, and what else it was called, with commas between."""
 
@@ -142,12 +147,8 @@ def _by_shelf(db: sqlite3.Connection) -> Names:
 
 def _merged(db: sqlite3.Connection) -> dict[tuple[str, str], str]:
     """What each thing that was entered twice really is."""
-    found = {}
-    for (body,) in db.execute(
-        "SELECT body FROM shelf s WHERE kind = 'same' AND json_valid(body) AND revision ="
-        " (SELECT max(revision) FROM shelf l WHERE l.kind = s.kind AND l.id = s.id) ORDER BY id"
-    ):
-        told = json.loads(body)
-        if not told.get("retired"):
-            found[told["what"], told["thing"]] = told["into"]
-    return found
+    rows = db.execute("""
+        SELECT json_extract(body, '$.what'), json_extract(body, '$.thing'), json_extract(body, '$.into') FROM shelf s
+        WHERE kind = 'same' AND json_valid(body) AND NOT coalesce(json_extract(body, '$.retired'), 0)
+            AND revision = (SELECT max(revision) FROM shelf l WHERE l.kind = s.kind AND l.id = s.id) ORDER BY id""")
+    return {(what, thing): into for what, thing, into in rows}

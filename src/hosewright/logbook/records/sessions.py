@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 from pydantic import ConfigDict, Field, model_validator
 
 from hosewright.craft.stripes import MOST_STRIPES
+from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.records.fields import (
     Clicks,
     Id,
@@ -181,6 +182,14 @@ class CorrectedRecord(SessionRecord):
 def record_in(text: str) -> SessionRecord:
     """The start of a session in JSON, as it was begun or with what was put right. Raises ValueError."""
     return (CorrectedRecord if '"begun_slots":' in text else SessionRecord).model_validate_json(text)
+
+
+def read_start(session: str, text: str) -> SessionRecord:
+    """The same of a session of the logbook, by its id. Raises LogbookError."""
+    try:
+        return record_in(text)
+    except ValueError as error:
+        raise LogbookError(f"The start of session {session} cannot be read.") from error
 
 
 _COLOUR = re.compile(r"#[0-9a-f]{6}")

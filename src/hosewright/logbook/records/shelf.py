@@ -17,6 +17,7 @@ from hosewright.craft.heels import MOST_GUSSET, EndKind, HeelKind
 from hosewright.craft.ribs import Way as RibWay
 from hosewright.craft.turning import CarrierTurns, HeelHalf, comes_in
 from hosewright.craft.yarn import tex_from
+from hosewright.logbook.file.called import kind_of
 from hosewright.logbook.records.fields import (
     Clicks,
     Core,
@@ -552,12 +553,7 @@ OnShelf = (
     | Unknown
 )
 # By the names they are kept by, in files too: those of their classes, which therefore stay.
-SHELF: dict[str, type[OnShelf]] = {cls.__name__.lower(): cls for cls in get_args(OnShelf) if cls is not Unknown}
-
-
-def kind_of(cls: type) -> str:
-    """The name the shelf keeps it by."""
-    return cls.__name__.lower()
+SHELF: dict[str, type[OnShelf]] = {kind_of(cls): cls for cls in get_args(OnShelf) if cls is not Unknown}
 
 
 def of_kind(kind: str) -> type[OnShelf]:
