@@ -11,6 +11,8 @@ from textual.widgets import OptionList, Select, Static
 from hosewright.bench.app import Bench
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.plan.screen import PlanNumbers, PlanScreen
+from hosewright.bench.start.sock_screen import SockStartScreen
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.panel import Panel
 from hosewright.craft import CraftError
 from hosewright.logbook.records import planned
@@ -138,6 +140,32 @@ async def test_a_pair_of_wristers(tmp_path: Path) -> None:
     assert "Tube, first: 10" in sheet
     assert of_plan(plan).names == ("hem", "tube")
     assert "<svg" in sheet_page(plan)
+
+
+async def test_forms_are_headed_by_what_is_made(tmp_path: Path) -> None:
+    app = Host(new_book(tmp_path))
+    stock(app.book)
+    measure_tube(app.book)
+    async with app.run_test(size=(120, 40)) as pilot:
+        app.show(PlanScreen())
+        await pilot.pause()
+        assert app.screen.query_one(Heading).title == "Plan a sock"
+        await choose(pilot, "heel", 3)
+        await choose(pilot, "end", 2)
+        line = app.screen.query_one("#field-leg")
+        line.focus()
+        await pilot.press(*["backspace"] * 12, *"15 cm")
+        await pilot.pause()
+        assert app.screen.query_one(Heading).title == "Plan a wrister"
+        assert "Yarn in one wrister:" in str(app.screen.query_one("#plan-notes", Static).content)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        (plan,) = app.results
+        assert isinstance(plan, Plan)
+        app.book.keep(plan)
+        app.show(SockStartScreen(plan=plan.id))
+        await pilot.pause()
+        assert app.screen.query_one(Heading).title == "Crank a wrister"
 
 
 async def test_a_heel_with_a_mini_gusset(tmp_path: Path) -> None:

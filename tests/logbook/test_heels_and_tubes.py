@@ -12,18 +12,22 @@ from hosewright.craft.heels import HeelAs
 from hosewright.craft.workload import Work
 from hosewright.logbook.accounts.pairs import PairGiven, pair_of
 from hosewright.logbook.accounts.stock import stocks
+from hosewright.logbook.find.sessions import find
+from hosewright.logbook.find.wanted import Wanted
 from hosewright.logbook.records import planned
 from hosewright.logbook.records.planned import record_kind
 from hosewright.logbook.records.shelf import Plan
 from hosewright.logbook.records.year import Lot, Promise
+from hosewright.logbook.travel.merge import preview
+from hosewright.logbook.ways import prepare
 from hosewright.paper.care_card import card_text, care_card
 from hosewright.paper.crank_sheet import crank_sheet
 from hosewright.planning import starting, strings
 from hosewright.planning.sock import to_plan, work_out
 from hosewright.planning.typed import Typed
-from hosewright.session.events import Confirmed, Pressed
+from hosewright.session.events import Confirmed, Pressed, ReadOff
 from hosewright.session.reasons import reason_of
-from hosewright.session.results import pieces_of
+from hosewright.session.results import pieces_of, verdict_words
 from hosewright.session.steps import CountPasses, CountRows, Measure
 from hosewright.session.words import instruction
 from tests.bench.stage import YARN, do, stock
@@ -149,6 +153,27 @@ def test_socks_of_every_kind_hang_on_one_string(book: Logbook) -> None:
     pieces = pieces_of(live.state)
     assert [piece.standing for piece in pieces] == ["cranked"] * len(plans)
     assert [piece.stitches for piece in pieces] == [sum(part.stitches for part in plan.parts) for plan in plans]
+
+
+def test_lists_and_an_import_call_what_hangs_on_a_string_what_it_is(book: Logbook) -> None:
+    stock(book)
+    plans = [plan_of(MADE[name], name.replace(" ", "-")) for name in ("wristers", "wide")]
+    for plan in plans:
+        book.keep(plan)
+    live = book.start(strings.string_record(book, [strings.Chosen(plan) for plan in plans], 4, {}))
+    fields = [item.id for step in live.record.head.steps for item in _fields(step)]
+    for name in ("s1-fit", "s2-fit"):
+        assert name in fields
+        crank(live, next(step.id for step in live.record.head.steps if name in [item.id for item in _fields(step)]))
+        do(live, [ReadOff(name, 1.0)])
+    (found,) = find(book.store, Wanted())
+    assert found.verdict == "wrister 1 round right, sock 2 round right"
+    assert found.called == "piece"
+    assert verdict_words(live.state) == "sock 1 round right, sock 2 round right"  # as it is kept, and looked for
+    entries = list(book.store.entries(live.n))
+    assert preview(book, prepare(live.record, entries)).called == "piece"
+    one = book.start(starting.first_sock(book, plans[0], 4))
+    assert preview(book, prepare(one.record, list(book.store.entries(one.n)))).called == "wrister"
 
 
 def test_a_plan_of_before_has_a_heel_on_half() -> None:

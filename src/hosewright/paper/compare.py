@@ -14,7 +14,7 @@ from hosewright.craft.gauge import TAPE_HALF_WIDTH_MM
 from hosewright.craft.units import PER_UNIT_MM, plus_minus, show_length, show_mass, show_number
 from hosewright.logbook.find.sessions import LEAST_ALIKE, others_like
 from hosewright.logbook.find.yarns import per_mm
-from hosewright.logbook.records.planned import record_kind
+from hosewright.logbook.records.planned import record_kind, record_name
 from hosewright.phrases.harmless import in_cell, table
 from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS
@@ -63,7 +63,8 @@ class Side:
 
     @property
     def title(self) -> str:
-        return f"Sock {self.sock}, {self.record.title}" if self.sock else self.record.title
+        name = record_name(self.record, self.sock).capitalize()
+        return f"{name} {self.sock}, {self.record.title}" if self.sock else self.record.title
 
     @property
     def was_cranked(self) -> bool:

@@ -16,6 +16,7 @@ from hosewright.phrases.times import clock_time, span
 from hosewright.session.kinds import STATUS_WORDS
 from hosewright.session.observations import FAULT_WORDS, VERDICT_WORDS
 from hosewright.session.steps import CountPasses, CountRows, sock_of
+from hosewright.session.steps.tubes import called_in
 from hosewright.words.story import SIGNS, measured_lines, place, planned_rows, result_lines, stands, tell
 from hosewright.words.troubles import many_faults
 
@@ -114,7 +115,7 @@ def cadence(story: Story) -> Bars | None:
     socks = [sock_of(steps[index].id) for index, _ in story.beats]  # those of a string have too many parts for labels
     places = [(sock, not sock and index) for sock, (index, _) in zip(socks, story.beats, strict=True)]
     begins = [
-        (at, f"Sock {socks[at]}" if socks[at] else steps[index].title)
+        (at, f"{called_in(story.state.head, socks[at]).capitalize()} {socks[at]}" if socks[at] else steps[index].title)
         for at, (index, _) in enumerate(story.beats)
         if not at or places[at - 1] != places[at]
     ]

@@ -38,6 +38,7 @@ from hosewright.planning.sock_lines import (
     yarn_lines,
 )
 from hosewright.planning.typed import read_values
+from hosewright.session.steps.tubes import called as named
 from hosewright.words.tight import Tightness
 
 if TYPE_CHECKING:
@@ -358,7 +359,7 @@ def _in_full(
     notes += [*surer, *fit.notes, *leg_told, *tight.notes]
     if values.foot_size is not None:
         notes.append(values.foot_size.words)
-    notes += [need.part_words, *need.notes[1:], *fabric.per_stitch.notes]
+    notes += [named(need.part_words, called), *need.notes[1:], *fabric.per_stitch.notes]
     if longest is not None and wound is not None:
         rest += ball_lines(longest, wound)
         notes += [longest.words, wound.words]

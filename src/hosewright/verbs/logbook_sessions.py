@@ -86,7 +86,7 @@ def run_list(parser: Parser, argv: list[str]) -> int:
         if args.json:
             return put_each(_line_facts(one.id, one.kind, one.title, one.status, one.started_ms) for one in lines)
         zone = book.clock.now().zone_min
-        names = names_of(book.store, [line.n for line in lines if line.kind == "sock"])
+        names = names_of(book.store, [line.n for line in lines if line.kind in ("sock", "string")])
         kinds = [called(KINDS[line.kind], names.get(line.n, "sock")) for line in lines]
         rows = [
             (line.id, clock_time(line.started_ms, zone), kind, STATUS_WORDS[line.status], safe(line.title))

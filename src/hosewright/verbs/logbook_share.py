@@ -23,6 +23,7 @@ from hosewright.logbook.ways import What
 from hosewright.phrases.harmless import one_line
 from hosewright.phrases.lists import listed, many
 from hosewright.session.kinds import KINDS
+from hosewright.session.steps.tubes import called
 from hosewright.verbs.book import Progress, open_book, the_one, the_session
 from hosewright.verbs.parsing import (
     Parser,
@@ -172,10 +173,10 @@ def _foretell(book: Logbook, paths: list[Path], *, as_json: bool) -> int:
 
 def _show(found: list[Arrival], *, as_json: bool) -> None:
     if as_json:
-        put_each(map(asdict, found))
+        put_each({name: told for name, told in asdict(one).items() if name != "called"} for one in found)
         return
     for one in found:
-        kind = KINDS.get(one.kind, one.kind).lower()  # a thing on the shelf is called what it is
+        kind = called(KINDS.get(one.kind, one.kind).lower(), one.called)  # a thing on the shelf is called what it is
         print(f"{one.what}: {kind} {one.id}, {safe(one.title)}" + (f" ({one.why})" if one.why else ""))
 
 

@@ -12,6 +12,7 @@ from textual.widgets import Static
 
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Line, Pick
+from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.craft import CraftError
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
@@ -25,6 +26,7 @@ from hosewright.planning.gauges import NO_GAUGE, PlanShelf, gauge_words
 from hosewright.planning.plan_lines import GAUGE, WEARER, WITHOUT, sock_fields, usual_texts
 from hosewright.planning.sock import Working, shape_of, to_plan, usual_name, work_out
 from hosewright.planning.typed import Typed
+from hosewright.session.steps.tubes import called
 from hosewright.words.shelf import item_words
 from hosewright.words.stock import reach_lines
 
@@ -290,6 +292,7 @@ class PlanScreen(EntryScreen[Plan]):
         """The sock worked out, with its measures; none while there is no sock."""
         sheet, knit, made = self.query_one(SockSheet), self.knit, self.working.made
         self.query_one("#plan-result").border_title = f"The {self.working.called}"
+        self.query_one(Heading).say(title=called(self.heading, self.working.called))
         sheet.display = knit is not None and made is not None
         if knit is None or made is None:
             return

@@ -12,6 +12,7 @@ from textual.widgets.option_list import Option
 
 from hosewright.bench.start.screen import SettingUp, StartScreen
 from hosewright.bench.widgets.entry_screen import FORM_CSS
+from hosewright.bench.widgets.line import Heading
 from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.logbook.accounts.enough import before_first_row
 from hosewright.logbook.accounts.pairs import open_for, to_begin
@@ -22,6 +23,7 @@ from hosewright.phrases.field import Field, to_choose
 from hosewright.phrases.lists import many
 from hosewright.planning import starting, strings
 from hosewright.session.steps.said import FEET_AT_RISK
+from hosewright.session.steps.tubes import called
 from hosewright.session.twins import turned_otherwise
 from hosewright.words.care import ribber_words
 
@@ -85,8 +87,9 @@ class SockStartScreen(StartScreen):
     def _plan_chosen(self) -> None:
         plan = self.thing("plan")
         if plan is None:
-            self.say("A sock is cranked to a plan: p makes one.")
+            self.say("It is cranked by a plan: p makes one.")
             return
+        self.query_one(Heading).say(title=called(self.heading, planned.name_of(plan)))
         self._firsts = starting.firsts(self.app.book, plan)
         self._promised = promised = open_for(self.app.book, plan.id)
         asked = self._asked if self._asked.get("plan") == plan.id else {}
@@ -248,6 +251,8 @@ class StringScreen(SettingUp):
 
     def _show(self) -> None:
         book = self.app.book
+        name = planned.name_of_all(sock.plan for sock in self.chosen)
+        self.query_one(Heading).say(title=called(self.heading, name))
         self._offers = strings.offers(self._plans, self._promises, self.chosen, local_day(book.clock))
         socks = self.query_one("#string-socks", OptionList)
         socks.set_options(

@@ -7,13 +7,14 @@ what ten do. Unfinished and waiting sessions stand on top whatever the order.
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple, get_args
 
 from hosewright.craft.tubes import tube_name
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.session.kinds import KINDS, kind_of
-from hosewright.session.steps.tubes import called
+from hosewright.session.steps.tubes import MIXED, called
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -25,7 +26,9 @@ Order = Literal["began", "changed", "title", "yarn", "machine", "cylinder", "wea
 ORDERS: tuple[Order, ...] = get_args(Order)
 PAGE = 50
 _AT_ONCE = 500
-_PLANS = "SELECT n, json_extract(record, '$.plan') AS plan FROM sessions WHERE json_valid(record) AND plan IS NOT NULL"
+_MADE = """SELECT n, json_extract(record, '$.plan'), json_extract(record, '$.socks') FROM sessions
+    WHERE json_valid(record)"""
+_SOCK_OF_STRING = re.compile(r"\bsock ([1-9][0-9]?)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,20 +96,49 @@ def find(
         found += [Found(*row) for row in store.ask(f"{sql} LIMIT ?", *values, most - len(found))]
         if len(found) >= most:
             break
-    names = names_of(store, [one.n for one in found if one.kind == "sock"])
-    return [replace(one, called=names[one.n]) if one.n in names else one for one in found]
+    each = _names_of_each(store, [one.n for one in found if one.kind in ("sock", "string")])
+    return [_with_names(one, each[one.n]) if one.n in each else one for one in found]
+
+
+def _with_names(one: Found, names: Sequence[str]) -> Found:
+    """``one`` with what all in it are called, and each in the words of how those of a string fit."""
+
+    def name(found: re.Match[str]) -> str:
+        at = int(found[1])
+        return f"{names[at - 1] if at <= len(names) else 'sock'} {at}"
+
+    verdict = _SOCK_OF_STRING.sub(name, one.verdict) if one.kind == "string" else one.verdict
+    return replace(one, called=one_name(names), verdict=verdict)
+
+
+def one_name(names: Sequence[str]) -> str:
+    """What all of these are called together; without any a sock."""
+    every = {*names} or {"sock"}
+    return every.pop() if len(every) == 1 else MIXED
 
 
 def names_of(store: Store, which: Sequence[int]) -> dict[int, str]:
     """What a knitter calls what is cranked in the sessions of these numbers, by their plans. Raises LogbookError."""
-    found: dict[int, str] = {}
+    return {n: one_name(names) for n, names in _names_of_each(store, which).items()}
+
+
+def names_made(plan: dict[str, Any] | None, socks: Sequence[dict[str, Any]] | None) -> list[str]:
+    """What each that is cranked by a session's plan, or as the socks of a string, is called; read from its JSON."""
+    names: list[str] = []
+    for one in [plan] if plan else [sock["plan"] for sock in socks or ()]:
+        parts = (part["name"] for part in one.get("parts", ()))
+        names.append(tube_name(one.get("heel", "short-row"), one.get("end", "toe"), one.get("leg_mm") or 0.0, parts))
+    return names
+
+
+def _names_of_each(store: Store, which: Sequence[int]) -> dict[int, list[str]]:
+    found: dict[int, list[str]] = {}
     for at in range(0, len(which), _AT_ONCE):
         some = which[at : at + _AT_ONCE]
-        for n, told in store.ask(f"{_PLANS} AND n IN ({', '.join('?' * len(some))})", *some):
-            plan = json.loads(told)
-            parts = (part["name"] for part in plan.get("parts", ()))
-            heel, end = plan.get("heel", "short-row"), plan.get("end", "toe")
-            found[n] = tube_name(heel, end, plan.get("leg_mm") or 0.0, parts)
+        for n, plan, socks in store.ask(f"{_MADE} AND n IN ({', '.join('?' * len(some))})", *some):
+            names = names_made(json.loads(plan) if plan else None, json.loads(socks) if socks else None)
+            if names:
+                found[n] = names
     return found
 
 

@@ -6,6 +6,7 @@ was changed in both places both are kept, the one that is here in its place, and
 
 from __future__ import annotations
 
+import json
 import sqlite3
 import tempfile
 from contextlib import closing, contextmanager
@@ -16,6 +17,7 @@ from typing import TYPE_CHECKING
 from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.file.schema import APPLICATION_ID
+from hosewright.logbook.find.sessions import names_made, one_name
 from hosewright.logbook.records.sessions import SessionRecord
 from hosewright.logbook.versions import keep_all, shelf_of, together, told
 from hosewright.logbook.ways import What, prepare, stands_to, take_in_each
@@ -40,6 +42,7 @@ class Arrival:
     title: str
     what: What
     why: str = ""
+    called: str = "sock"  # what a session's socks are
 
 
 @dataclass(slots=True)
@@ -59,7 +62,9 @@ def preview(book: Logbook, one: Prepared) -> Arrival:
         why = f"{many(len(one.events) - how.shared, 'more event')} than the {how.shared} here"
     elif how.what == "disagrees" and how.n is not None:
         why = f"both went on after event {how.shared}" if how.shared else _starts_differ(book, how.n, one)
-    return Arrival(one.id, one.kind, one.title, how.what, why)
+    start = json.loads(one.stands or one.record)
+    name = one_name(names_made(start.get("plan"), start.get("socks")))
+    return Arrival(one.id, one.kind, one.title, how.what, why, name)
 
 
 def _starts_differ(book: Logbook, n: int, one: Prepared) -> str:
