@@ -12,6 +12,10 @@ from hosewright.bench.widgets.line import Steady
 from hosewright.settings.table import Settings
 
 if TYPE_CHECKING:
+    from collections.abc import AsyncIterator
+
+    from textual.pilot import Pilot
+
     from hosewright.logbook.book import Logbook
 
 # The keys that open a screen from the bench, the ways on from it, and what is said there of F9.
@@ -41,19 +45,29 @@ def said(app: Bench) -> list[str]:
     return [note.message for note in app._notifications]
 
 
-@pytest.mark.parametrize("keys", SCREENS.values(), ids=SCREENS)
-async def test_a_key_that_does_nothing_says_so(keys: tuple[str, ...], practice: Logbook) -> None:
-    app = Bench(practice, Settings(), practice=True)
-    async with app.run_test(size=(80, 24)) as pilot:
+async def each_screen(pilot: Pilot[int]) -> AsyncIterator[str]:
+    """Each of them opened from the bench one after the other, by its name."""
+    home = pilot.app.screen
+    for name, keys in SCREENS.items():
         await pilot.press(*keys)
         await pilot.pause()
-        app.clear_notifications()
-        screen = app.screen
-        await pilot.press("f9", "f9")
+        yield name
+        while pilot.app.screen is not home:
+            await pilot.app.pop_screen()
         await pilot.pause()
-        assert app.screen is screen
-        (words,) = said(app)
-        assert words.startswith("F9 does nothing here")
+
+
+async def test_a_key_that_does_nothing_says_so(practice: Logbook) -> None:
+    app = Bench(practice, Settings(), practice=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        async for name in each_screen(pilot):
+            app.clear_notifications()
+            screen = app.screen
+            await pilot.press("f9", "f9")
+            await pilot.pause()
+            assert app.screen is screen, name
+            (words,) = said(app)
+            assert words.startswith("F9 does nothing here"), name
 
 
 async def test_what_is_said_of_a_key_takes_the_place_of_what_was_said_before(practice: Logbook) -> None:

@@ -46,8 +46,7 @@ async def press(pilot: Pilot[int], *keys: str) -> None:
     for key in keys:
         char = " " if key == "space" else "." if key == "full_stop" else key if len(key) == 1 else None
         pilot.app.post_message(events.Key(key, char))
-    for _ in range(4):
-        await pilot.pause()
+    await pilot.pause()
 
 
 async def by_mistake(pilot: Pilot[int], screen: SessionScreen, command: Command) -> None:
