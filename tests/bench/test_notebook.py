@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
     from textual.pilot import Pilot
 
+pytestmark = pytest.mark.usefixtures("home_left_alone")
+
 SIZES = [(80, 24), (120, 40)]
 BARE = MACHINE.model_copy(update={"clicks_per_turn": None, "starting_dial": None})
 SAID = {" ": "space", "/": "slash", ",": "comma", ".": "full_stop"}

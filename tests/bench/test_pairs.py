@@ -38,6 +38,8 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.logbook.live import Live
 
+pytestmark = pytest.mark.usefixtures("home_left_alone")
+
 SIZES = [(80, 24), (120, 40)]
 NOW_MS = 1_764_060_000_000  # Tuesday 25 November 2025, 08:40
 FERRY = Promise(

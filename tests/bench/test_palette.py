@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
 
+pytestmark = pytest.mark.usefixtures("home_left_alone")
+
 ODD = "Moor [b]heather[/b] [/x]"
 
 

@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
     from hosewright.craft.turning import PlainPasses
 
+pytestmark = pytest.mark.usefixtures("home_left_alone")
+
 SIZE = (80, 24)
 FITS = WEARER.model_copy(update={"fitting_tube_mm": 150.0, "heel_ankle_mm": 330.0})
 

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from hosewright.logbook.book import Logbook
     from hosewright.session.steps import SessionKind
 
+pytestmark = pytest.mark.usefixtures("home_left_alone")
+
 
 class Shown:
     """The bench with the settings screen up."""

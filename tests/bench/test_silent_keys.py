@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.book import Logbook
 
+pytestmark = pytest.mark.usefixtures("home_left_alone")
+
 # The keys that open a screen from the bench, the ways on from it, and what is said there of F9.
 SCREENS = {
     "past": ("l",),

@@ -39,6 +39,8 @@ if TYPE_CHECKING:
 
     from hosewright.logbook.live import Live
 
+pytestmark = pytest.mark.usefixtures("home_left_alone")
+
 SIZE = (80, 24)
 PLAN = Plan(
     id="ferry-socks",

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import shutil
 from contextlib import asynccontextmanager
+from copy import copy
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -24,9 +27,10 @@ from tests.logbook.test_stock import lot, pair, plan, sock, the_lot, weigh
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator
-    from pathlib import Path
 
     from textual.pilot import Pilot
+
+pytestmark = pytest.mark.usefixtures("home_left_alone")
 
 G = 1000
 
@@ -48,12 +52,20 @@ def a_year(book: Logbook) -> None:
     crank_to(twin, "foot")
 
 
-@pytest.fixture
-def a_book(tmp_path: Path) -> Any:
+@pytest.fixture(scope="module")
+def _year_made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, FakeClock]:
     clock = FakeClock()
-    book = Logbook(tmp_path / "logbook.sqlite", clock)
+    book = Logbook(tmp_path_factory.mktemp("year") / "logbook.sqlite", clock)
     a_year(book)
+    book.close()
     clock.step_ms = 0
+    return book.path, clock
+
+
+@pytest.fixture
+def a_book(_year_made: tuple[Path, FakeClock], tmp_path: Path) -> Any:
+    made, clock = _year_made
+    book = Logbook(Path(shutil.copy(made, tmp_path)), copy(clock))
     yield book
     book.close()
 

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from hosewright.logbook.live import Live
     from hosewright.session.keys import Command
 
+pytestmark = pytest.mark.usefixtures("home_left_alone")
+
 UNDOING = ("take_back", "redo", "undo_measuring", "redo_measuring")
 
 
