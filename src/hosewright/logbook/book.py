@@ -6,7 +6,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from hosewright.logbook.file import seal
-from hosewright.logbook.file.called import kind_of
+from hosewright.logbook.file.called import kind_of, work_out_names
 from hosewright.logbook.file.errors import LogbookError, plain, unreadable
 from hosewright.logbook.file.lock import BENCH, BenchLock, HeldError
 from hosewright.logbook.file.opening import holds_beside, needs_a_writer
@@ -180,7 +180,7 @@ class Logbook:
             for kind, item_id, at_ms, item in rows:
                 self.store.add_revision(kind, item_id, at_ms, item.model_dump_json())
             if any(kind in NAMED for kind, *_ in rows):
-                self.store.name_anew()
+                work_out_names(self.store.db)
             if any(kind == "chosen" for kind, *_ in rows):
                 from hosewright.logbook.ways import settle
 

@@ -93,14 +93,13 @@ def the_one(
     ``names``: what things were called before counts, too.
     ``kind`` and ``where`` are for the sentence: "No yarn on the shelf is called so". Raises UsageError with the ids.
     """
-    exact = [thing for thing in things if said in (thing.id, thing.name)]
     found = (
-        exact
+        [thing for thing in things if said in (thing.id, thing.name)]
         or _once_called(things, said, kind, names or {})
         or [thing for thing in things if said.casefold() in thing.name.casefold()]
+        or [thing for thing in things if has_words(thing.name, said)]
+        or [thing for thing in things if said and thing.id.startswith(said)]
     )
-    found = found or [thing for thing in things if has_words(thing.name, said)]
-    found = found or [thing for thing in things if said and thing.id.startswith(said)]
     if len(found) == 1:
         return found[0]
     could_be = _could_be([(thing.id, thing.name) for thing in (found or things)])

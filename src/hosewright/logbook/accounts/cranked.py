@@ -85,9 +85,7 @@ def cranked_on(store: Store, machine_id: str, since_ms: int = 0, still_ms: int =
 
 def rows_and_passes(store: Store, machine_id: str, since_ms: int = 0) -> tuple[int, int]:
     """The rows and the passes alone. Raises LogbookError."""
-    found = (0, 0)
-    for found in rows_and_passes_so_far(store, machine_id, since_ms):  # noqa: B007 - the last of them
-        pass
+    *_, found = (0, 0), *rows_and_passes_so_far(store, machine_id, since_ms)
     return found
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from hosewright import __version__
 from hosewright.logbook.file.backups import copy
-from hosewright.logbook.file.called import EVERY_NAME, Called, names_in, show_by_name, with_ids_now, work_out_names
+from hosewright.logbook.file.called import EVERY_NAME, Called, names_in, show_by_name, with_ids_now
 from hosewright.logbook.file.errors import LogbookError, ReadOnlyError, plain
 from hosewright.logbook.file.lists import BEGINS, TURNS_OUT, follow
 from hosewright.logbook.file.opening import CHECKPOINT_PAGES, COMMITS_IN_LOG, open_file
@@ -259,13 +259,12 @@ class Store:
 
         Call inside ``one_commit``.
         """
-        rows = [(n, *row) for row in one.events[after:]]
-        if self._is_aside(n):
-            self._insert_events(rows)
-            return
-        self._forget_in_lists(n)
-        self._insert_events(rows)
-        self._put_in_lists(n, one)
+        aside = self.db.execute("SELECT 1 FROM sessions WHERE n = ? AND status = 'aside'", (n,)).fetchone()
+        if not aside:
+            self._forget_in_lists(n)
+        self._insert_events([(n, *row) for row in one.events[after:]])
+        if not aside:
+            self._put_in_lists(n, one)
 
     def add_aside(self, one: Prepared) -> None:
         """Store another way a session that is here went on; no list shows it. Call inside ``one_commit``."""
@@ -306,9 +305,6 @@ class Store:
         self.db.execute("UPDATE sessions SET id = ?, kind = ? WHERE n = ?", (one.id, one.kind, aside))
         self.db.execute(guard)
         self._put_in_lists(aside, one)
-
-    def _is_aside(self, n: int) -> bool:
-        return bool(self.db.execute("SELECT 1 FROM sessions WHERE n = ? AND status = 'aside'", (n,)).fetchone())
 
     def _forget_in_lists(self, n: int) -> None:
         for table in ("measurements", "gauges", "standing", "catalogue", "seen", "words"):
@@ -528,10 +524,6 @@ class Store:
             "INSERT INTO shelf SELECT ?, ?, coalesce(max(revision), 0) + 1, ?, ? FROM shelf WHERE kind = ? AND id = ?",
             (kind, item_id, at_ms, body, kind, item_id),
         )
-
-    def name_anew(self) -> None:
-        """Let the lists go by the names the shelf has now. Call inside ``one_commit``."""
-        work_out_names(self.db)
 
     # --- care ----------------------------------------------------------------------------------------------
 

@@ -113,11 +113,8 @@ class _Work:
         self.tubes = [
             tube for plan in of_theirs for tube in (plan.get("gauge_session"), *plan.get("gauge_sessions", ())) if tube
         ]
-        self.found.promises = sorted(
-            {item_id for item_id, _, body in self._shelf("promise") if self._names_them(json.loads(body))}
-        )
-        noted = [(item_id, json.loads(body)) for item_id, _, body in self._shelf("noted")]
-        self._noted = sorted({one for one, sock in noted if self._is_noted_of_them(sock)})
+        self.found.promises = self._naming_them("promise")
+        self._noted = self._naming_them("noted")
         self.found.socks += self._noted
         self._socks: list[int] = []
         self._kept: list[int] = []
@@ -141,11 +138,11 @@ class _Work:
             record = json.loads(text)
             yield n, session, record["kind"], record
 
-    def _names_them(self, promise: dict[str, Any]) -> bool:
-        return promise.get("wearer") in self._wearers or promise.get("plan") in self.found.plans
-
-    def _is_noted_of_them(self, sock: dict[str, Any]) -> bool:
-        return sock.get("wearer") in self._wearers or sock.get("promise") in self.found.promises
+    def _naming_them(self, kind: str) -> list[str]:
+        """The ids of what on the shelf is for the wearer, on a plan of theirs, or of what was promised them."""
+        of = (("wearer", self._wearers), ("plan", self.found.plans), ("promise", self.found.promises))
+        every = [(item_id, json.loads(body)) for item_id, _, body in self._shelf(kind)]
+        return sorted({item_id for item_id, thing in every if any(thing.get(name) in theirs for name, theirs in of)})
 
     def _is_theirs(self, record: dict[str, Any]) -> bool:
         """Whether a session, or one sock of a string, is theirs."""
