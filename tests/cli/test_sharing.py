@@ -25,7 +25,14 @@ if TYPE_CHECKING:
 
 SECRET = "her left knee is stiff"
 # Measures of somebody's feet, as no sample has them.
-OF_FEET = {"foot_length_mm": 243.7, "tube_length_mm": 151.93, "learnt_length_mm": 3.717, "learnt_round_mm": -5.831}
+OF_FEET = {
+    "foot_length_mm": 243.7,
+    "tube_length_mm": 151.93,
+    "ankle_mm": 223.61,
+    "calf_mm": 361.43,
+    "learnt_length_mm": 3.717,
+    "learnt_round_mm": -5.831,
+}
 STRANGER = Wearer(id="wilhelmina-abcd", name="Wilhelmina Oak", foot_length_mm=243.7, note=SECRET, caution=True)
 
 

@@ -121,3 +121,12 @@ def test_for_a_foot_at_risk_there_are_figures_and_no_verdict() -> None:
     assert not any(word in " ".join(told) for word in ("right", "tight", "loose", "snug", "small"))
     with pytest.raises(CraftError, match="5 to 100 cm"):
         leg_fits(ROUND, 330.0, ankle_mm=20.0)
+
+
+def test_a_tube_too_tight_is_told_what_makes_a_tube_wider() -> None:
+    """It has neither rib nor a leg shaped by the dial: it is plain, and cranked at one position."""
+    _, told = leg_fits(ROUND, 330.0, calf_mm=380.0, stretched_width_mm=170.0, tube=True)
+    assert told[-1] == (
+        "More slots, or larger stitches all along, by a gauge from further down the dial, would make it wider there."
+    )
+    assert not any("rib" in words or "shaped" in words for words in told)

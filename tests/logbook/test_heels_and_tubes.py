@@ -176,6 +176,27 @@ def test_lists_and_an_import_call_what_hangs_on_a_string_what_it_is(book: Logboo
     assert preview(book, prepare(one.record, list(book.store.entries(one.n)))).called == "wrister"
 
 
+def test_girths_that_were_typed_are_kept_in_a_plan_and_shown_again(book: Logbook) -> None:
+    stock(book)
+    plan = plan_of(Typed(leg="35 cm", heel="none", end="chained off", ankle="22 cm", calf="41 cm"))
+    book.keep(plan)
+    kept = book.get(Plan, plan.id)
+    assert kept is not None
+    assert (kept.ankle_mm, kept.calf_mm) == (220.0, 410.0)
+    sheet = crank_sheet(kept, length_unit="cm")
+    assert "typed for it: ankle 22.0 cm round, calf 41.0 cm round" in sheet
+    # By hand: 64 stitches at 0.31372 a mm are 204 mm round; 410 is 101 % more.
+    assert "stretched 101 % round the calf" in sheet
+    before = kept.model_dump(mode="json")
+    del before["ankle_mm"], before["calf_mm"]
+    old = Plan.model_validate(before)
+    assert (old.ankle_mm, old.calf_mm) == (None, None)
+    assert "typed for it" not in crank_sheet(old)
+    worked = work_out(Typed(leg="35 cm", heel="none", end="chained off", calf="41 cm"), knit(), None)
+    (told,) = (note for note in worked.notes if "would make it wider there" in note)
+    assert "shaped by the dial" not in told
+
+
 def test_a_plan_of_before_has_a_heel_on_half() -> None:
     kept = plan_of(Typed(foot="26 cm", leg="6 cm")).model_dump(mode="json")
     for name in ("heel", "heel_needles", "gusset", "end"):

@@ -226,13 +226,15 @@ def leg_fits(
     unit: str = "in",
     verdicts: bool = True,
     ask: str = "measure it",
+    tube: bool = False,
 ) -> tuple[tuple[LegFit, ...], tuple[str, ...]]:
     """A leg of ``leg_mm`` against the ankle, and where its top reaches it against the calf; and what to be told.
 
     ``circumference`` is the tube's at the baseline, relaxed, and ``stretched_width_mm`` its flat width pulled wide;
     ``shaped`` are the dial's steps, of which the first is at the calf. Without ``verdicts`` the words give figures
     alone.
-    ``ask`` is what to do where the girth of the calf is wanted. Raises CraftError.
+    ``ask`` is what to do where the girth of the calf is wanted; ``tube``: it has no heel, so it is plain and cranked at
+    one position of the dial. Raises CraftError.
     """
     if leg_mm <= 0:
         return (), ()
@@ -251,9 +253,10 @@ def leg_fits(
         fits.append(LegFit(place, girth, round_mm, verdict, words))
     told = [fit.words for fit in fits]
     if verdicts and any(fit.verdict in ("tight", "will not go on") for fit in fits):
-        told.append(
-            f"More slots or a rib{'' if shaped else ', or a leg shaped by the dial,'} would make it wider there."
-        )
+        wider = f"More slots or a rib{'' if shaped else ', or a leg shaped by the dial,'}"
+        if tube:
+            wider = "More slots, or larger stitches all along, by a gauge from further down the dial,"
+        told.append(f"{wider} would make it wider there.")
     if len(girths) > 1 and calf_mm is None:
         told.append(
             f"The top of this leg goes round the calf, whose girth is not known: {ask} to hold it against the tube."

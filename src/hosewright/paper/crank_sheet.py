@@ -120,6 +120,9 @@ def asked(plan: Plan, unit: str) -> list[str]:
     if plan.foot_length_mm is not None:
         ease = show_length(plan.length_ease_mm, unit)
         lines.append(f"foot: {show_length(plan.foot_length_mm, unit)}, ease in length {ease}")
+    girths = [(place, mm) for place, mm in (("ankle", plan.ankle_mm), ("calf", plan.calf_mm)) if mm is not None]
+    if girths:
+        lines.append("typed for it: " + ", ".join(f"{place} {show_length(mm, unit)} round" for place, mm in girths))
     if plan.foot_rows_error:
         lines.append(planned_rows(plan))
     grams = "" if plan.grams_per_pair is None else f", about {plan.grams_per_pair:.0f} g"

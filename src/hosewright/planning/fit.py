@@ -162,6 +162,7 @@ def leg_round(
         unit=unit,
         verdicts=not (wearer and wearer.caution),
         ask=ask,
+        tube=values.heel.kind == "none",
     )
 
 

@@ -417,6 +417,8 @@ def to_plan(plan_id: str, typed: Typed, knit: Knit, wearer: Wearer | None, worki
         tube_length_mm=values.tube_mm,
         foot_length_mm=values.foot_mm,
         length_ease_mm=values.ease_mm,
+        ankle_mm=values.ankle_mm,
+        calf_mm=values.calf_mm,
         leg_mm=made.leg_mm,
         hem_rows=values.cuff.rows if values.cuff and values.cuff.kind == "hem" else 0,
         heel_left_in_work=whole.heel.left_in_work if whole else 1,

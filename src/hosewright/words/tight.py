@@ -126,8 +126,9 @@ def tightness(lain: Lain, taped: Mapping[Where, Taped]) -> Tightness:
 
 
 def of_plan(plan: Plan, wearer: Wearer | None) -> Tightness:
-    """Where the sock of a kept plan is tight on its wearer. Raises CraftError."""
-    if wearer is None:
+    """Where the sock of a kept plan is tight on its wearer, and by girths typed for it. Raises CraftError."""
+    taped = taped_of(wearer, {"ankle": plan.ankle_mm, "calf": plan.calf_mm})
+    if not taped:
         return NOT_TIGHT
     plain = measured(plan.slots / plan.stitches_per_mm)
     foot: Measured | None = plain
@@ -150,4 +151,4 @@ def of_plan(plan: Plan, wearer: Wearer | None) -> Tightness:
         heel=depth_rows(heel) if heel else 0,
         toe=depth_rows(toe) if toe else 0,
     )
-    return tightness(lain, taped_of(wearer))
+    return tightness(lain, taped)

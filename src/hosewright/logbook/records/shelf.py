@@ -399,6 +399,7 @@ class Plan(Kept):
     and toe.
     ``heel_needles`` are those a heel is turned on, None for half of the slots; of a mini-gusset ``gusset`` more join on
     each side. ``end`` is how the tube ends.
+    ``ankle_mm`` and ``calf_mm`` are girths that were typed for it.
     ``learnt_length_mm`` and ``learnt_round_mm`` are what this wearer's worn socks changed. ``dial`` is None where the
     notebook that the gauge is from does not say it. ``foot_rows_error`` is one standard error, of which
     ``foot_rows_tape_error`` is the gauge's measuring, None where it was not told apart.
@@ -419,6 +420,8 @@ class Plan(Kept):
     tube_length_mm: Millimetres | None = None
     foot_length_mm: Millimetres | None = None
     length_ease_mm: Annotated[float, Field(ge=0, le=200)] = 12.7
+    ankle_mm: Millimetres | None = None
+    calf_mm: Millimetres | None = None
     leg_mm: Annotated[float, Field(ge=0, le=2000)] = 0.0
     hem_rows: Annotated[int, Field(ge=0, le=500)] = 0
     heel_left_in_work: Annotated[int, Field(ge=1)]
@@ -458,6 +461,8 @@ class Plan(Kept):
 OF_NOBODYS_FEET: dict[str, float | None] = {
     "tube_length_mm": None,
     "foot_length_mm": None,
+    "ankle_mm": None,
+    "calf_mm": None,
     "learnt_length_mm": 0.0,
     "learnt_round_mm": 0.0,
 }
