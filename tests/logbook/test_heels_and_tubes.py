@@ -184,14 +184,14 @@ def test_girths_that_were_typed_are_kept_in_a_plan_and_shown_again(book: Logbook
     assert kept is not None
     assert (kept.ankle_mm, kept.calf_mm) == (220.0, 410.0)
     sheet = crank_sheet(kept, length_unit="cm")
-    assert "typed for it: ankle 22.0 cm round, calf 41.0 cm round" in sheet
+    assert "Typed for it: ankle 22.0 cm round, calf 41.0 cm round" in sheet
     # By hand: 64 stitches at 0.31372 a mm are 204 mm round; 410 is 101 % more.
     assert "stretched 101 % round the calf" in sheet
     before = kept.model_dump(mode="json")
     del before["ankle_mm"], before["calf_mm"]
     old = Plan.model_validate(before)
     assert (old.ankle_mm, old.calf_mm) == (None, None)
-    assert "typed for it" not in crank_sheet(old)
+    assert "Typed for it" not in crank_sheet(old)
     worked = work_out(Typed(leg="35 cm", heel="none", end="chained off", calf="41 cm"), knit(), None)
     (told,) = (note for note in worked.notes if "would make it wider there" in note)
     assert "shaped by the dial" not in told
