@@ -78,9 +78,7 @@ if TYPE_CHECKING:
 def run_list(parser: Parser, argv: list[str]) -> int:
     args = parser.parse_args(argv)
     if not logbook_path().exists():
-        if not args.json:
-            print("There is no logbook yet, so no sessions.")
-        return 0
+        return put_each((), ["There is no logbook yet, so no sessions."], as_json=args.json)
     with open_book() as book:
         lines = book.lines()
         if args.json:
@@ -198,16 +196,12 @@ def run_find(parser: Parser, argv: list[str]) -> int:
         wanted = _wanted(args, book)
         most = args.most or 1_000_000_000
         found = find(book.store, wanted, args.by, falling=not args.rising, most=most)
-    if args.json:
-        return put_each(map(_facts, found))
-    said = safe(wanted_words(wanted))
+    said, lines = safe(wanted_words(wanted)), aligned(map(_row, found))
     if not found:
-        print("The logbook has no sessions yet." if wanted.anything else f"No session matches: looked for {said}.")
-        return 0
-    if not wanted.anything:
-        print(f"{len(found):,} found: {said}.")
-    print("\n".join(aligned([_row(one) for one in found])))
-    return 0
+        lines = ["The logbook has no sessions yet." if wanted.anything else f"No session matches: looked for {said}."]
+    elif not wanted.anything:
+        lines.insert(0, f"{len(found):,} found: {said}.")
+    return put_each(map(_facts, found), lines, as_json=args.json)
 
 
 def _wanted(args: Namespace, book: Logbook) -> Wanted:

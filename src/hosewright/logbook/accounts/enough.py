@@ -202,7 +202,7 @@ def _no_lot(stock: YarnStock, unit: str) -> tuple[str, ...]:
     there = [lot for lot in stock.lots if lot.account.held > 0]
     if not there:
         return ()
-    named = listed([f"{lot_words(lot.lot)} ({_left(lot, unit)} left)" for lot in there])
+    named = listed([f"{lot_words(lot.lot)} ({show_mass(lot.account.left / MG_PER_G, unit)} left)" for lot in there])
     return (f"No dye lot is chosen, and the yarn stock has {named}: without one no grams are kept.",)
 
 
@@ -258,10 +258,6 @@ def _missing(lot: LotStock) -> tuple[str, ...]:
     return (
         f"Never weighed, so not in these figures: {named}{more}. Put {lot_words(lot.lot)} on the scale to be sure.",
     )
-
-
-def _left(lot: LotStock, unit: str) -> str:
-    return show_mass(lot.account.left / MG_PER_G, unit)
 
 
 def _with_grams(one: Reach, unit: str) -> str:

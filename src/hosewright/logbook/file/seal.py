@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-_AT_ONCE = 1 << 20  # bytes
-
 
 def seal_of(logbook: Path) -> Path:
     """Where the seal of ``logbook`` lies."""
@@ -78,8 +76,5 @@ class Sealing:
 
 
 def _sum(path: Path) -> str:
-    worked = hashlib.sha256()
     with path.open("rb") as file:
-        while part := file.read(_AT_ONCE):
-            worked.update(part)
-    return worked.hexdigest() + "\n"
+        return hashlib.file_digest(file, "sha256").hexdigest() + "\n"
