@@ -110,6 +110,7 @@ def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> Lea
     counted = isinstance(step, CountRows | CountPasses | DialTrial) and not state.abandoned
     where = _where(state)
     left = look.left and where == "on the machine"
+    pace = session.paces.of(passes=turned).now_per_minute
     return LearnerLine(
         learner=look.name,
         file=str(look.path),
@@ -123,7 +124,7 @@ def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> Lea
         unit=("passes" if turned else "rows") if counted else None,
         count=state.count if counted else None,
         target=state.target if counted else None,
-        pace=_pace(session, turned=turned) if counted else None,
+        pace=round(pace, 1) if counted and pace is not None else None,
         paused=state.paused,
         quiet_ms=quiet_ms,
         fault=FAULT_WORDS[seen.fault] if seen else "",
@@ -133,11 +134,6 @@ def line_of(look: Look, now_ms: int, patience: Patience = USUAL_PATIENCE) -> Lea
         past=past_plan(state),
         left=left,
     )
-
-
-def _pace(session: LastSession, *, turned: bool) -> float | None:
-    pace = session.paces.of(passes=turned)
-    return None if pace.now_per_minute is None else round(pace.now_per_minute, 1)
 
 
 def _where(state: State) -> Where | Literal["finished", "given up"]:

@@ -278,7 +278,9 @@ def _open_for_use(path: Path, drive: str, *, locked: bool) -> OpenFile:
                 migrate(db)
         else:
             migrate(db)
-        _note_places(opened)
+        opened.size = path.stat().st_size
+        files = (path, path.with_name(f"{path.name}-wal"))
+        opened.places = {file: known for file in files if (known := _identity(file)) is not None}
     except BaseException:
         db.close()
         raise
@@ -320,15 +322,6 @@ def _set_journal(opened: OpenFile, drive: str) -> str:
             f"{where}: each row is still saved before it is shown, a little slower. Open one bench at a time on it."
         )
     return mode
-
-
-def _note_places(opened: OpenFile) -> None:
-    opened.size = opened.path.stat().st_size
-    log = opened.path.with_name(f"{opened.path.name}-wal")
-    for path in (opened.path, log):
-        known = _identity(path)
-        if known is not None:
-            opened.places[path] = known
 
 
 def _identity(path: Path) -> tuple[int, int] | None:
