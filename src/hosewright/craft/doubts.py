@@ -77,16 +77,15 @@ def _ratio_doubt(gauge: Gauge) -> str:
     if low <= ratio <= high:
         return ""
     start = f"Rows to stitches is {ratio:.2f}, where a plain washed tube gives about 1.3 ({low} to {high})"
-    if low <= ratio * CM_PER_INCH <= high and abs(ratio * CM_PER_INCH - USUAL) < abs(ratio * 2 - USUAL):
-        return (
-            f"{start}: centimetres may have been taken for inches in the length, or inches for centimetres in the "
-            f"width; type the unit after each number."
-        )
-    if low <= ratio / CM_PER_INCH <= high and abs(ratio / CM_PER_INCH - USUAL) < abs(ratio / 2 - USUAL):
-        return (
-            f"{start}: inches may have been taken for centimetres in the length, or centimetres for inches in the "
-            f"width; type the unit after each number."
-        )
+    for times, halved, one, other in (
+        (CM_PER_INCH, 2, "centimetres", "inches"),
+        (1 / CM_PER_INCH, 0.5, "inches", "centimetres"),
+    ):
+        if low <= ratio * times <= high and abs(ratio * times - USUAL) < abs(ratio * halved - USUAL):
+            return (
+                f"{start}: {one} may have been taken for {other} in the length, or {other} for {one} in the width; "
+                "type the unit after each number."
+            )
     if low <= ratio / 2 <= high:
         return (
             f"{start}: the circumference may have been typed as the flat width, "
@@ -129,20 +128,16 @@ def _tightness_doubt(gauge: Gauge, tex: float) -> str:
     low, high = TIGHTNESS_BAND
     if low <= k <= high:
         return ""
-    start = f"The tightness factor is {k:.2f}"
-    if k < low:
-        # Length and width in the same wrong unit leave the ratio right: only the loop tells.
-        unit = "centimetres may have been taken for inches, " if low <= k * CM_PER_INCH <= high else ""
-        return (
-            f"{start}, loose for a sock ({low} to {high}): {unit}the count of one ply may stand for the whole yarn, or "
-            f"rows were left out of the count; check {'all' if unit else 'both'}, and if they are right try the next "
-            f"dial position higher."
-        )
-    unit = "inches may have been taken for centimetres, " if low <= k / CM_PER_INCH <= high else ""
+    # Length and width in the same wrong unit leave the ratio right: only the loop tells.
+    how, way, unit = "loose", "higher", "centimetres may have been taken for inches, "
+    mistake = "the count of one ply may stand for the whole yarn, or rows were left out of the count"
+    if k > high:
+        how, way, unit = "tight", "lower", "inches may have been taken for centimetres, "
+        mistake = "the plies may have been counted twice, or separator rows counted as working rows"
+    likely = low <= (k * CM_PER_INCH if k < low else k / CM_PER_INCH) <= high
     return (
-        f"{start}, tight for a sock ({low} to {high}): {unit}the plies may have been counted twice, or separator rows "
-        f"counted as working rows; check {'all' if unit else 'both'}, and if they are right try the next dial position "
-        f"lower."
+        f"The tightness factor is {k:.2f}, {how} for a sock ({low} to {high}): {unit * likely}{mistake}; check "
+        f"{'all' if likely else 'both'}, and if they are right try the next dial position {way}."
     )
 
 

@@ -115,7 +115,11 @@ def yarn_lines(need: YarnNeed, ball_g: float | None) -> list[Labelled]:
     said = f"{need.metres_per_pair:.0f} ± {need.metres_error:.0f} m"
     if need.grams_per_pair is not None:
         said += f", {show_mass(round(need.grams_per_pair))}"
-    return [("Yarn a pair", said), ("One ball", _ball(need, ball_g))]
+    lacking = (("count", need.grams_per_pair), ("put-up", ball_g))
+    ball = f"not known without the yarn's {' and '.join(name for name, known in lacking if known is None)}"
+    if need.ball is not None and ball_g is not None:
+        ball = f"{show_mass(ball_g)}, {need.ball}"
+    return [("Yarn a pair", said), ("One ball", ball)]
 
 
 def thread_lines(need: YarnNeed) -> list[Labelled]:
@@ -145,13 +149,6 @@ def ball_lines(longest: LegOfBall, wound: WindOff) -> list[Labelled]:
     if longest.short_g:
         leg = f"none: {longest.short_g:.0f} g short"
     return [("Longest leg", leg), ("Wind off", f"{wound.grams_each:.0f} g each, {wound.metres_each:.0f} m")]
-
-
-def _ball(need: YarnNeed, ball_g: float | None) -> str:
-    if need.ball is None or ball_g is None:
-        lacking = (("count", need.grams_per_pair), ("put-up", ball_g))
-        return f"not known without the yarn's {' and '.join(name for name, known in lacking if known is None)}"
-    return f"{show_mass(ball_g)}, {need.ball}"
 
 
 def show_rate(per_mm: float, unit: str = "in") -> str:

@@ -218,13 +218,11 @@ def usual_set_up(
     }
     lots = tuple(lot for lot in book.shelf(Lot) if yarn and lot.yarn == yarn.id)
     named = promise.lot if promise and any(lot.id == promise.lot for lot in lots) else None
-    usual = _lot_of(book, like) if like else named or (lots[0].id if len(lots) == 1 else None)
+    usual = named or (lots[0].id if len(lots) == 1 else None)
+    if like:
+        line = book.store.line(like.id)
+        usual = lot_now(book.state(line), like.lot) if line else like.lot
     return UsualSetUp(said, lots, usual)
-
-
-def _lot_of(book: Logbook, first: SessionRecord) -> str | None:
-    line = book.store.line(first.id)
-    return lot_now(book.state(line), first.lot) if line else first.lot
 
 
 def _last_on(book: Logbook, machine: Machine) -> SessionRecord | None:

@@ -194,11 +194,8 @@ def _on(on: OnCylinder) -> dict[str, object]:
 
 def _place_facts(card: YarnCard, place: Place) -> dict[str, object]:
     machine, bed = card.machines.get(place.machine), card.beds.get(place.cylinder)
-    return {
-        "machine": machine.name if machine else place.machine,
-        "cylinder": bed.name if bed else place.cylinder,
-        "slots": place.slots,
-    }
+    names = machine.name if machine else place.machine, bed.name if bed else place.cylinder
+    return {"machine": names[0], "cylinder": names[1], "slots": place.slots}
 
 
 def _shift_facts(card: YarnCard, course: Course, shift: Shift) -> dict[str, object]:
@@ -220,7 +217,7 @@ def _shift_facts(card: YarnCard, course: Course, shift: Shift) -> dict[str, obje
 def _course_facts(card: YarnCard, course: Course) -> dict[str, object]:
     rows, stitches = pooled(course.alike, card.spread)
     how = None if course.looks else newest_against_others(course, card.spread)
-    drifts = course.drifts_from()
+    drifts, more = course.drifts_from(), "newest_rows_per_in_more"
     return {
         **_place_facts(card, course.place),
         "dial": course.dial,
@@ -228,8 +225,7 @@ def _course_facts(card: YarnCard, course: Course) -> dict[str, object]:
         **_per_in("stitches", stitches.value, stitches.error),
         "tubes": [tube.session for tube in course.alike],
         "enough_to_tell": bool(course.looks),
-        "newest_rows_per_in_more": None if how is None else nominal(how) * MM_PER_INCH,
-        "newest_rows_per_in_more_error": None if how is None else error(how) * MM_PER_INCH,
+        **({more: None, f"{more}_error": None} if how is None else in_numbers(more, how, MM_PER_INCH)),
         "drifts_from": None if drifts is None else _day_of(drifts),
     }
 
