@@ -43,7 +43,6 @@ class SizeRow:
 
     def cells(self) -> tuple[str, ...]:
         """The line as short words under HEADINGS; sizes to the nearest half, as shops mark them."""
-        child = self.group == "child"
         low, high = self.girth.within(95)
         rows = ("-", "-", "-")
         if self.plan is not None:
@@ -53,16 +52,13 @@ class SizeRow:
         return (
             self.group,
             f"{self.foot_mm:.0f}",
-            *(self._marked(name) for name in ("eu", "uk_child" if child else "uk", f"us_{self.group}")),
+            *(f"{nearest_half(self.sizes[name]):g}" if name in self.sizes else "-" for name in _scales(self.group)),
             f"{self.girth.mm:.0f} ± {self.girth.error_mm:.0f}",
             f"{low:.0f}-{high:.0f}",
             self.fit.cylinder.label + ("" if self.fit.measured else " *"),
             self.fit.verdict,
             *rows,
         )
-
-    def _marked(self, name: str) -> str:
-        return f"{nearest_half(self.sizes[name]):g}" if name in self.sizes else "-"
 
 
 def size_table(
@@ -97,7 +93,9 @@ def size_table(
             in_order.sort(key=lambda fit: fit.verdict == "will not go on")
             owned = [fit for fit in in_order if fit.cylinder in cylinders] or in_order
             fit, plan, note = _knittable(owned, as_measured(rows_per_mm), tube, circumference, foot_mm, length_ease_mm)
-            rows.append(SizeRow(group, float(foot_mm), _sizes(foot_mm, group), girth, fit, plan, note))
+            known = sizes(foot_mm)
+            marked = {name: SCALES[name].size(foot_mm) for name in _scales(group) if name in known}
+            rows.append(SizeRow(group, float(foot_mm), marked, girth, fit, plan, note))
     return tuple(rows)
 
 
@@ -111,14 +109,8 @@ def _girth(foot_mm: float, group: Group) -> Estimate:
     return found
 
 
-def _sizes(foot_mm: float, group: Group) -> dict[str, float]:
-    wanted = {
-        "child": ("eu", "uk_child", "us_child"),
-        "women": ("eu", "uk", "us_women"),
-        "men": ("eu", "uk", "us_men"),
-    }[group]
-    known = sizes(foot_mm)
-    return {name: SCALES[name].size(foot_mm) for name in wanted if name in known}
+def _scales(group: Group) -> tuple[str, str, str]:
+    return "eu", "uk_child" if group == "child" else "uk", f"us_{group}"
 
 
 def _knittable(

@@ -133,8 +133,7 @@ def read_length(text: str, unit: str = "in", *, what: str = "length", most_mm: f
     """
     if unit not in ("in", "cm", "mm"):
         raise CraftError(f"A length can be shown in “in”, “cm” or “mm”, not {quoted(unit)}.")
-    value, word = _amount(text, what=what, hint=_LENGTH_HINT)
-    mm = _converted(value, word or unit, _LENGTH_WORDS, "millimeter", text, what, _LENGTH_HINT)
+    mm = _converted(text, unit, _LENGTH_WORDS, "millimeter", what, _LENGTH_HINT)
     if not mm <= most_mm:
         raise CraftError(
             f"The {what} {quoted(text)} is longer than {show_length(most_mm, unit)}: type a shorter one, "
@@ -147,8 +146,7 @@ def read_mass(text: str, unit: str = "g", *, what: str = "mass", most_g: float =
     """Mass in g from typed text such as ``12 g`` or ``3 1/2 oz``. Above zero, up to ``most_g``. Raises CraftError."""
     if unit not in ("g", "kg", "oz", "lb"):
         raise CraftError(f"A mass can be given in g, kg, oz or lb, not {quoted(unit)}.")
-    value, word = _amount(text, what=what, hint=_MASS_HINT)
-    grams = _converted(value, word or unit, _MASS_WORDS, "gram", text, what, _MASS_HINT)
+    grams = _converted(text, unit, _MASS_WORDS, "gram", what, _MASS_HINT)
     if not grams <= most_g:
         raise CraftError(
             f"The {what} {quoted(text)} is more than {show_mass(most_g, unit)}: type a smaller one, "
@@ -157,7 +155,9 @@ def read_mass(text: str, unit: str = "g", *, what: str = "mass", most_g: float =
     return grams
 
 
-def _converted(value: Fraction, word: str, words: dict[str, str], base: str, text: str, what: str, hint: str) -> float:
+def _converted(text: str, unit: str, words: dict[str, str], base: str, what: str, hint: str) -> float:
+    value, word = _amount(text, what=what, hint=hint)
+    word = word or unit
     if word not in words:
         raise CraftError(f"The {what} {quoted(text)} has a unit that does not fit: type {hint}.")
     if value <= 0:
