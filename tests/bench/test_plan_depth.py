@@ -394,7 +394,7 @@ def test_the_fit_round_a_ribbed_instep_goes_by_its_own_tube() -> None:
     assert (rest["Round"].split()[0], rest["Ease round"]) == ("19.40", "13 %, right")
     assert worked.cylinders[1][1:4:2] == ("19.4 cm", "13 %")
     assert any("measured 19.4 cm round" in note and "stretches 15 % on the ball" in note for note in worked.notes)
-    assert any("half of the plain tube and half of the 3x1 one" in note for note in worked.notes)
+    assert any("the plain tube and, half of it rib, the 3x1 one" in note for note in worked.notes)
     # A leg in rib over a plain foot leaves the foot as it was.
     leg_alone = dict(work_out(replace(TUBE, leg_rib="3x1"), replace(knit(), ribs=own), TAPED, "cm").rest)
     assert (leg_alone["Round"].split()[0], leg_alone["Ease round"]) == ("20.40", "9 %, right")
@@ -490,3 +490,22 @@ def test_a_kept_plan_is_tight_where_it_was_when_it_was_planned(typed: Typed) -> 
     assert kept.lines == worked.tight.lines
     assert kept.lines
     assert kept.notes == worked.tight.notes
+
+
+def test_a_heel_on_more_needles_leaves_less_of_the_foot_in_rib_in_the_form_and_in_the_kept_plan() -> None:
+    """By hand, as above: 204 mm plain, 184 as worn; 44 of 64 needles turn the heel, so 204 x 44/64 + 184 x 20/64."""
+    own = {"3x1": RibGauge("3x1", measured(0.41, 0.0), measured(0.5, 0.0), 120.0)}
+    one = replace(knit(), ribs=own)
+    ribbed = replace(TUBE, leg_rib="3x1", instep_rib="3x1", heel="mini-gusset", gusset="6", tube="25 cm")
+    worked = work_out(ribbed, one, TAPED, "cm")
+    rest = dict(worked.rest)
+    assert rest["Round"].split()[0] == f"{(204 * 44 + 184 * 20) / 640:.2f}"
+    kept = to_plan("ours", ribbed, one, TAPED, worked)
+    assert dict(of_plan_tight(kept, TAPED).lines)["Tightest, T"] == rest["Tightest, T"]
+    assert rest["Tightest, T"] == f"stretched {245 / 197.75 - 1:.0%} round the right instep".replace("%", " %")
+
+
+def test_a_heel_that_the_foot_has_no_room_for_says_so() -> None:
+    worked = work_out(replace(TUBE, tube="", foot="17 cm"), knit(), None, "cm")
+    (gusset,) = (line for line in worked.heels if "mini-gusset" in line)
+    assert gusset.split()[-2:] == ["no", "room"]

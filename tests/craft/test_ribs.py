@@ -104,7 +104,8 @@ def test_a_cuff_on_the_ribber_does_not_send_the_ribber_away_before_the_leg() -> 
 
 def test_a_foot_with_a_ribbed_instep_is_half_plain() -> None:
     """By hand: 200 mm plain, 100 of them the sole; a rib lies from half as wide as plain to as wide (see `sources`)."""
-    assert foot_range(200.0) == (150.0, 200.0)
+    assert foot_range(200.0, 0.5) == (150.0, 200.0)
+    assert foot_range(200.0, 20 / 64) == (168.75, 200.0)  # 44 of 64 needles plain, 20 half as wide: 54 of 64
 
 
 def test_what_is_said_of_ribs_over_the_instep() -> None:
@@ -121,7 +122,7 @@ def test_what_is_said_of_ribs_over_the_instep() -> None:
         "the 8 ribber stitches of the heel half move to the cylinder, and the instep's 8 wait on the ribber" in ribber
     )
     assert (
-        "plain is 20.0 cm round, the foot half and half 19.2 cm as it is worn. Its rows are its own: 4.4 rows/cm"
+        "plain is 20.0 cm round, the foot, half of it rib, 19.2 cm as it is worn. Its rows are its own: 4.4 rows/cm"
         in ribber
     )
     assert (
@@ -130,8 +131,8 @@ def test_what_is_said_of_ribs_over_the_instep() -> None:
     assert "the last 2 are plain all round" in latched
     leg = said("latched", instep=False)
     assert "3x1 over the leg: 16 needles out, and their ladders latched up rung by rung. A rib" in leg
-    assert "half and half" not in leg
+    assert "the foot, " not in leg
     plain = (measured(0.4), measured(0.33))  # 193.9 mm round, and with 184 half and half 188.97
-    assert "the foot half and half 18.9 cm" in said("ribber")
+    assert "the foot, half of it rib, 18.9 cm" in said("ribber")
     assert "all of them move to the cylinder, and the ribber comes off." in said("ribber", instep=False)
     assert "stretches to" not in said("ribber", own=RibGauge("3x1", measured(0.44), measured(0.5)))

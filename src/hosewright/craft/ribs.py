@@ -36,13 +36,24 @@ _RIB = re.compile(r"(.*?)[ ,]*(?:\b(latched(?: up)?|mock)\b|\b(?:with the )?ribb
 @dataclass(frozen=True, slots=True)
 class Rib:
     """The ribs of a sock: ``leg`` are the needle numbers, from 1, whose stitches stand out there, ``instep`` those of
-    them that go on along the foot, none for a plain foot."""
+    them that go on along the foot, none for a plain foot. There ``over`` needles are in rib, and the others plain."""
 
     pattern: str
     way: Way
     slots: int
     leg: tuple[int, ...]
     instep: tuple[int, ...] = ()
+    over: int = 0
+
+    @property
+    def foot_share(self) -> float:
+        """How much of the foot's round is in rib: half, or what a heel on more needles leaves of it."""
+        return self.over / self.slots
+
+    @property
+    def foot_words(self) -> str:
+        """The same in words."""
+        return "half of it rib" if 2 * self.over == self.slots else f"{self.over} needles of {self.slots} in rib"
 
     @property
     def words(self) -> str:
@@ -111,7 +122,9 @@ def make_rib(slots: int, pattern: str, way: Way = "ribber", *, instep: bool = Fa
             raise CraftError(even.words)
         places = runs.out_of(slots)
     over = range((heel_needles or slots // 2) + 1, slots + 1)
-    return Rib(pattern, way, slots, places, tuple(number for number in places if number in over) if instep else ())
+    if not instep:
+        return Rib(pattern, way, slots, places)
+    return Rib(pattern, way, slots, places, tuple(number for number in places if number in over), len(over))
 
 
 def leg_rate(plain_rows: Measured, own: RibGauge | None) -> Measured:
@@ -126,13 +139,13 @@ def leg_rate(plain_rows: Measured, own: RibGauge | None) -> Measured:
     return plain_rows * measured(middle, half / math.sqrt(3))
 
 
-def foot_range(plain_round: float) -> tuple[float, float]:
+def foot_range(plain_round: float, share: float) -> tuple[float, float]:
     """From where to where round a foot with a ribbed instep may be, mm, where no ribbed tube was measured.
 
-    Half of it is plain, ``plain_round`` being all of it, and half as wide as a rib may lie.
+    A ``share`` of it is as wide as a rib may lie, the rest is plain, ``plain_round`` being all of it.
     """
-    least, most = WIDTH_SHARES
-    return plain_round * (1 + least) / 2, plain_round * (1 + most) / 2
+    least, most = (plain_round * (1 - share + share * width) for width in WIDTH_SHARES)
+    return least, most
 
 
 def rib_notes(
@@ -162,8 +175,8 @@ def rib_notes(
             said += f" and stretches to {decimal_length(2 * own.stretched_mm, unit)}"
         per = MM_PER_INCH if unit == "in" else 10.0
         apart = f"{nominal(own.rows) * per:.1f} rows/{'in' if unit == 'in' else 'cm'}"
-        worn = (nominal(own.worn_round(rib.slots)) + around) / 2
-        foot = f", the foot half and half {decimal_length(worn, unit)} as it is worn" if rib.instep else ""
+        worn = rib.foot_share * nominal(own.worn_round(rib.slots)) + (1 - rib.foot_share) * around
+        foot = f", the foot, {rib.foot_words}, {decimal_length(worn, unit)} as it is worn" if rib.instep else ""
         notes.append(f"{said}; plain is {decimal_length(around, unit)} round{foot}. Its rows are its own: {apart}.")
     where = "the leg" if not rib.instep else "the leg and the instep"
     if rib.way == "ribber":

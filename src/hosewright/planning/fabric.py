@@ -77,9 +77,11 @@ class Fabric:
         return None if own is None else own.worn_round(self.slots)
 
     def foot_round(self, rib: Rib | None) -> Measured | None:
-        """Round the foot, mm; where its instep is ribbed half as a ribbed tube, None where none was measured."""
-        leg = self.leg_round(rib if rib and rib.instep else None)
-        return None if leg is None else (self.circumference + leg) / 2
+        """Round the foot, mm; where its instep is ribbed in part as a ribbed tube, None where none was measured."""
+        if rib is None or not rib.instep:
+            return self.circumference
+        leg = self.leg_round(rib)
+        return None if leg is None else self.circumference * (1 - rib.foot_share) + leg * rib.foot_share
 
     @property
     def loop_mm(self) -> Measured:
@@ -115,7 +117,9 @@ class Fabric:
         Raises CraftError.
         """
         own = self.ribs.get(rib.words) if rib and rib.instep else None
-        widths = (self.stretched_width_mm, own.stretched_mm if own else self.stretched_width_mm)
+        wide, share = self.stretched_width_mm, rib.foot_share if rib and own else 0.0
+        if own:
+            wide = None if wide is None or own.stretched_mm is None else wide * (1 - share) + own.stretched_mm * share
         return choose_cylinder(
             tube=self.cylinder,
             circumference=self.foot_round(rib) or self.circumference,
@@ -126,7 +130,7 @@ class Fabric:
             ease=ease,
             trial=None if own else self.on_foot,
             unit=unit,
-            stretched_width_mm=None if None in widths else sum(filter(None, widths)) / 2,
+            stretched_width_mm=wide,
         )
 
     def sizes(self, *, ease: float, length_ease_mm: float, step_mm: int) -> tuple[SizeRow, ...]:

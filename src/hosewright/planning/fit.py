@@ -74,16 +74,16 @@ def fit_round(
 ) -> Fit:
     """What the sock is round, against the foot it is for; ``size`` where a shoe size was typed for its length.
 
-    With ``rib`` over the instep that half goes by a ribbed tube; where none was measured round is a range.
+    With ``rib`` over the instep that part goes by a ribbed tube; where none was measured round is a range.
     """
     ribbed = rib if rib and rib.instep else None
     round_ = fabric.foot_round(ribbed)
-    ends = foot_range(nominal(fabric.circumference))
+    ends = foot_range(nominal(fabric.circumference), ribbed.foot_share if ribbed else 0.0)
     lines: list[Labelled] = [("Round", " to ".join(decimal_length(mm, unit) for mm in ends))]
     notes = [_not_measured(ribbed)] if ribbed and round_ is None else []
     if round_ is not None:
         lines = [("Round", length_plus_minus(nominal(round_), error(round_), unit))]
-        lines += [("", "as worn, half of it rib")] if ribbed else []
+        lines += [("", f"as worn, {ribbed.foot_words}")] if ribbed else []
     if wearer is None:
         return Fit(tuple(lines), (*notes, NO_GIRTH))
     girth, heel = girths_of(wearer, foot_mm, size)
@@ -100,7 +100,8 @@ def fit_round(
     notes += [one.words for one in (girth, heel) if one and one.estimated]
     if ribbed is not None:
         notes.append(
-            f"The instep is ribbed: round is half of the plain tube and half of the {ribbed.words} one as it is worn."
+            f"The instep is ribbed: round is the plain tube and, {ribbed.foot_words}, the {ribbed.words} one as it is "
+            "worn."
         )
     ease = corrected_ease(girth.mm, PLAIN_EASE, learnt) if learnt else PLAIN_EASE
     choice = fabric.choose(girth.value, heel.value if heel else None, ease=ease, unit=unit, rib=ribbed)
@@ -118,7 +119,7 @@ def fit_round(
 def _not_measured(rib: Rib) -> str:
     return (
         f"No {rib.words} tube of this yarn was measured here, so how far round the foot is over the ribbed instep "
-        "is a range only: its ribbed half lies from half of plain (a 1x1 rib in theory: Spencer, Knitting Technology, "
+        "is a range only: its ribbed part lies from half of plain (a 1x1 rib in theory: Spencer, Knitting Technology, "
         "7.3) to all of it (from memory). Which cylinder fits can't be told before such a tube is measured."
     )
 

@@ -159,7 +159,7 @@ def show_rate(per_mm: float, unit: str = "in") -> str:
 # --- the kinds of heel side by side, for the foot that is planned -----------------------------------------------------
 
 
-CANNOT = ("cannot", "be")
+CANNOT = ("no", "room")
 HEADINGS = ("", "passes", "deep", "foot", "sole", "round", "yarn")
 _LENGTHS = {"in": "inches", "cm": "cm", "mm": "mm"}
 WORKED_OUT = (

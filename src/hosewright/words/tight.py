@@ -10,6 +10,7 @@ from hosewright.craft.measured import half_up, measured
 from hosewright.craft.tight import BALL_ALONG, INSTEP_ALONG, girths, lie, loosest, tightest
 from hosewright.craft.turning import depth_rows
 from hosewright.logbook.records.planned import name_of, rib_gauge, turned
+from hosewright.logbook.records.planned import rib as rib_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -136,8 +137,10 @@ def of_plan(plan: Plan, wearer: Wearer | None) -> Tightness:
     if plan.rib is not None:
         own = rib_gauge(plan)
         leg = own.worn_round(plan.slots) if own else None
-        if plan.rib.instep:
-            foot = None if leg is None else (plain + leg) / 2
+        ribbed = rib_of(plan)
+        if ribbed is not None and ribbed.instep:
+            share = ribbed.foot_share
+            foot = None if leg is None else plain * (1 - share) + leg * share
     heel, toe = turned(plan)
     shaped = 1 + (plan.loop_a_click or 0.0) * (plan.dial_changes[0][1] - (plan.dial or 0)) if plan.dial_changes else 1.0
     reaches = reaches_calf(plan.leg_mm, knee=False, shaped=bool(plan.dial_changes))
