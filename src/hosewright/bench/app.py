@@ -77,10 +77,7 @@ class Bench(Program):
     TITLE = "hosewright"
     CSS_PATH = "home/screen.tcss"  # a default screen's own is not read
     BINDINGS = [
-        # These come before any screen, window, question or line to type in.
-        Binding("ctrl+q", "leave", "Quit", show=False, priority=True),
         Binding("ctrl+c", "leave_asking", "Quit", show=False, priority=True),
-        Binding("ctrl+z", "suspend_process", "Suspend", show=False, priority=True),
         Binding("f1", "explain", "Help"),
         Binding("question_mark", "explain", "Help", show=False),
         Binding("ctrl+p", "command_palette", "Find anything", show=False, priority=True),

@@ -10,9 +10,7 @@ from textual.binding import Binding
 from textual.widgets import DataTable
 
 from hosewright.bench.widgets.entry_screen import EntryScreen
-from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.line import Heading
-from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More, WithMore, find_line
+from hosewright.bench.widgets.list_screen import BACK, FIND, ORDER, Listed, ListScreen, More
 from hosewright.logbook.records.fields import shelf_id
 from hosewright.logbook.records.shelf import Cylinder, Machine, Noted, Wearer, Yarn
 from hosewright.logbook.records.year import Promise
@@ -23,8 +21,6 @@ from hosewright.words.shelf import item_words, noted_columns, noted_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-
-    from textual.app import ComposeResult
 
     from hosewright.bench.app import Bench
     from hosewright.bench.widgets.entry_screen import EntryRow
@@ -69,6 +65,10 @@ class NotebookScreen(ListScreen[None]):
     """Gauges and socks from before there was this logbook."""
 
     TOPIC = "notebook"
+    HEADING = "Notebook"
+    LIST = Entries
+    HINT = "any words"
+    TAB_TO_MORE = True
     EXPLAIN = (
         "Gauges and socks that you wrote down before you had this logbook. Plans, yarn cards, the dial response and "
         "pairs use them just like what was cranked here, and say that they are from the notebook. They do not count "
@@ -82,14 +82,6 @@ class NotebookScreen(ListScreen[None]):
         ORDER,
         BACK,
     ]
-
-    def compose(self) -> ComposeResult:
-        yield Heading("Notebook")
-        yield find_line()
-        with WithMore():
-            yield Entries(id="notebook")
-            yield More()
-        yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:
         book, listed = self.app.book, self.query_one(Entries)
@@ -108,13 +100,11 @@ class NotebookScreen(ListScreen[None]):
 
     @on(DataTable.RowSelected)
     def _put_right(self) -> None:
-        one = self.query_one(Entries).marked
-        if one is not None:
-            self.visit(NotedForm(one), self.kept)
+        if self.marked is not None:
+            self.visit(NotedForm(self.marked), self.kept)
 
     def action_retire(self) -> None:
-        one = self.query_one(Entries).marked
-        if one is not None:
+        if (one := self.marked) is not None:
             off = f"Retire the {one.name}? No card or plan will use it then.", "retire it", "keep it in use"
             self.retire(one, off, (f"Take the {one.name} back into use?", "back into use", "leave it retired"))
 

@@ -11,6 +11,7 @@ from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 from textual import events
+from textual.binding import Binding
 from textual.containers import Vertical
 from textual.message import Message
 from textual.screen import Screen
@@ -113,6 +114,11 @@ class Behind(Message):
 class Program(Shielded, InsideApp):
     """Ends with an exit code; whatever breaks it, the person sees one sentence."""
 
+    BINDINGS = [  # these come before any screen, window, question or line to type in
+        Binding("ctrl+q", "leave", "Quit", show=False, priority=True),
+        Binding("ctrl+c", "leave", "Quit", show=False, priority=True),
+        Binding("ctrl+z", "suspend_process", "Suspend", show=False, priority=True),
+    ]
     ENABLE_COMMAND_PALETTE = False
     count_keys: Sequence[str] = ()  # what is pressed at any speed
 

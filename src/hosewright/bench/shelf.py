@@ -113,8 +113,8 @@ class ShelfScreen(ListScreen[None]):
         Binding("c", "add('cylinder')", "Add a cylinder", group=_ADD),
         Binding("y", "add('yarn')", "Add a yarn", group=_ADD),
         Binding("w", "add('wearer')", "Add a wearer", group=_ADD),
-        Binding("p", "plan", "Plan a sock", group=_ADD),
-        Binding("k", "notebook", "Notebook", tooltip="Gauges and socks from before there was this logbook"),
+        Binding("p", "go('plan')", "Plan a sock", group=_ADD),
+        Binding("k", "go('notebook')", "Notebook", tooltip="Gauges and socks from before there was this logbook"),
         Binding("x", "export", "Export", tooltip="A plan, or the gauges of a yarn or a cylinder, for a friend"),
         Binding("r", "retire", "Retire"),
         Binding("o", "old", "Show all", tooltip="What was retired, too"),
@@ -144,12 +144,8 @@ class ShelfScreen(ListScreen[None]):
     def action_add(self, kind: str) -> None:
         self._open(kind, None)
 
-    def action_plan(self) -> None:
-        """Plan a sock; it is on its list when this screen is seen again."""
-        self.app.go_to("plan")
-
-    def action_notebook(self) -> None:
-        self.app.go_to("notebook")
+    def action_go(self, place: str) -> None:
+        self.app.go_to(place)
 
     def on_screen_resume(self) -> None:
         """A plan may have been made meanwhile."""

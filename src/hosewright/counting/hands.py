@@ -89,11 +89,6 @@ def lots_in(book: Logbook, live: Live) -> Lots:
     return lots
 
 
-def no_lots() -> Sequence[tuple[str, str]]:
-    """Where there is no stock."""
-    return ()
-
-
 def joined_on(seq: int, lot: tuple[str, str]) -> ev.Amended:
     """At the knot stored as event ``seq`` a ball of this lot was joined on."""
     return ev.Amended(seq, note=f"a ball of {lot[1]} joined on", lot=lot[0])
@@ -107,7 +102,7 @@ class Hands:
         live: Live,
         settings: Settings,
         voice: Voice,
-        lots: Lots = no_lots,
+        lots: Lots = tuple,
         key_of: Callable[[str], str] = usual_key,
         hear: Callable[[Event, State], None] | None = None,
     ) -> None:
@@ -356,9 +351,7 @@ class Hands:
             gauge = tube_gauge(self.live.state, self.settings.tape_error_mm)
         except CraftError as error:
             return str(error)
-        if gauge is None:
-            return ""
-        return impossible(gauge)
+        return "" if gauge is None else impossible(gauge)
 
     def do_step_back(self) -> None:
         if self.do(ev.SteppedBack()):

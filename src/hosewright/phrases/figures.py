@@ -28,6 +28,11 @@ def mass_of_mg(mg: int, unit: str) -> str:
     return f"{amount_of_mg(mg, unit)} {unit}"
 
 
+def about_mg(mg: int, unit: str) -> str:
+    """The same where no tenth of a gram is meant."""
+    return show_mass(round(mg / MG_PER_G) if unit == "g" else mg / MG_PER_G, unit)
+
+
 def read_money(text: str, money: str = "") -> int:
     """Hundredths from a typed amount such as "28" or "28.50"; ``money`` may stand after it. Raises CraftError."""
     plain = text.strip()

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
 
     from hosewright.bench.widgets.panel import Fill
     from hosewright.logbook.classroom import LastSession, LearnerLine, Look, Patience
-    from hosewright.phrases.times import Clock, Moment
+    from hosewright.phrases.times import Clock
     from hosewright.settings.table import Settings
 
 
@@ -179,7 +179,9 @@ class ClassScreen(Shielded, Screen[None]):
         width = max(60, self.app.size.width - 2)
         late_s = (now.tick_ms - self._looked_ms) // 1000
         late = f" (seen {late_s} s ago: a drive is slow)" if late_s >= LATE_S else ""
-        self.query_one("#class-head", Steady).show_text(headline(self.lines, self.app.time_words(now) + late, width))
+        self.query_one("#class-head", Steady).show_text(
+            headline(self.lines, time_of_day(now.at_ms, now.zone_min) + late, width)
+        )
         self._show_list(width)
         if self._opened is not None:
             self._opened.show()
@@ -415,12 +417,7 @@ class ClassApp(Program):
 
     TITLE = "hosewright class"
     CSS_PATH = "screen.tcss"  # a default screen's own is not read
-    BINDINGS = [
-        Binding("ctrl+q", "leave", "Quit", show=False, priority=True),
-        Binding("ctrl+c", "leave", "Quit", show=False, priority=True),
-        Binding("ctrl+z", "suspend_process", "Suspend", show=False, priority=True),
-        Binding("f1", "explain", "Help", show=False),
-    ]
+    BINDINGS = [Binding("f1", "explain", "Help", show=False)]
 
     def __init__(
         self,
@@ -450,9 +447,6 @@ class ClassApp(Program):
 
     def on_mount(self) -> None:
         self.start_up(self._troubles)
-
-    def time_words(self, now: Moment) -> str:
-        return time_of_day(now.at_ms, now.zone_min)
 
 
 def run_class(named: Sequence[Path], settings: Settings, patience: Patience, troubles: Sequence[str]) -> int:

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from hosewright.bench.count.large import CountWords, hands_after, sign_of
 from hosewright.bench.widgets.panel import AWAY, DONE, DOUBTFUL, DUE, LIVE, RESTING, Frame, bar, row_width, wrapped
-from hosewright.craft.stock import MG_PER_G
 from hosewright.craft.units import show_mass
 from hosewright.logbook.records.planned import record_name
+from hosewright.phrases.figures import about_mg
 from hosewright.phrases.lists import many
 from hosewright.phrases.times import minutes_words, time_of_day
 from hosewright.session.observations import observation_words
@@ -398,7 +398,7 @@ def yarn_rows(yarn: YarnAhead | None, live: Live, unit: str, width: int, height:
         label = f"{metres:g} m in 100 g" if metres else record.yarn.count
         lot = f"dye lot {record.dye_lot}" if record.dye_lot else ""
         return [line for words in (record.yarn.name, label, lot) for line in wrapped(words, width)]
-    done, whole = (_grams(mg, unit) for mg in taken)
+    done, whole = (about_mg(mg, unit) for mg in taken)
     full = bar(taken[0] / taken[1] if taken[1] else 0.0, width, "━")
     told = f" of {whole}, {yarn.basis}"
     first: Row = ((f"This {name} ", ""), (done, "bold"), (told, ""))
@@ -409,7 +409,7 @@ def yarn_rows(yarn: YarnAhead | None, live: Live, unit: str, width: int, height:
     room = height - len(rows)
     stop = yarn.stop_at_g(state)
     if stop is None:
-        to_come = _grams(max(0, taken[1] - taken[0]), unit)
+        to_come = about_mg(max(0, taken[1] - taken[0]), unit)
         said = [f"{to_come} still to come; no {name} after it.", f"{to_come} still to come."]
     else:
         core = ", without its core" if yarn.core_g is None else ", core and all" if yarn.core_g else ""
@@ -417,16 +417,12 @@ def yarn_rows(yarn: YarnAhead | None, live: Live, unit: str, width: int, height:
         after = "The twin takes" if one else f"The {record_name(record)}s after it take"
         at = show_mass(stop, unit)
         said = [
-            f"{after} {_grams(yarn.later(state), unit)}: stop when the ball reads {at}{core}.",
+            f"{after} {about_mg(yarn.later(state), unit)}: stop when the ball reads {at}{core}.",
             f"{'For the twin' if one else 'For the rest'} stop at {at}{core}.",
             f"Stop at {at}{core}.",
         ]
     lines = next((found for one in said if len(found := wrapped(one, width)) <= room), wrapped(said[-1], width))
     return [*rows, *lines]
-
-
-def _grams(mg: int, unit: str) -> str:
-    return show_mass(round(mg / MG_PER_G) if unit == "g" else mg / MG_PER_G, unit)
 
 
 def seen_rows(state: State, note_key: str, width: int, height: int) -> list[Row]:

@@ -10,9 +10,8 @@ from hosewright.bench.widgets.panel import indented
 from hosewright.counting.measuring import yarn_used
 from hosewright.craft import CraftError
 from hosewright.craft.dial import show_turns
-from hosewright.craft.stock import MG_PER_G
-from hosewright.craft.units import show_mass
 from hosewright.logbook.records.planned import record_name
+from hosewright.phrases.figures import about_mg
 from hosewright.session.keys import Command
 from hosewright.session.results import tube_gauge
 from hosewright.session.steps.tubes import called
@@ -111,9 +110,7 @@ def _made_figures(live: Live, unit: str) -> list[Figure]:
     named = "minute at the crank" if spent == "1" else "minutes at the crank"
     found: list[Figure] = [(spent, "", named)] if minutes >= 1 else []
     if live.record.kind == "sock" and (used := yarn_used(live)) is not None:
-        number, _, named = show_mass(round(used[0] / MG_PER_G) if unit == "g" else used[0] / MG_PER_G, unit).partition(
-            " "
-        )
+        number, _, named = about_mg(used[0], unit).partition(" ")
         found.append((number, "", f"{named} {used[1]}"))
     return found
 

@@ -86,7 +86,7 @@ class WhyScreen(Shielded, Screen[None]):
         Binding("down", "walk(1)", "Other checks", group=_WALK, key_display="↓", priority=True),
         Binding("tab", "other", "Other machine"),
         Binding("backspace", "take_back", "Undo", key_display="Bksp"),
-        Binding("escape", "back", "Back"),
+        Binding("escape", "dismiss", "Back"),
     ]
     DEFAULT_CSS = """
     WhyScreen VerticalScroll { height: 1fr; scrollbar-size-vertical: 1; }
@@ -263,7 +263,7 @@ class WhyScreen(Shielded, Screen[None]):
             return self._advice is not None and not move
         if action == "other":
             return len(self._beds) > 1
-        return bool(self._kept) if action == "take_back" else self._advice is not None or action == "back"
+        return bool(self._kept) if action == "take_back" else self._advice is not None or action == "dismiss"
 
     # --- keys ----------------------------------------------------------------------------------------------
 
@@ -338,9 +338,6 @@ class WhyScreen(Shielded, Screen[None]):
         if self._kept:
             self.app.book.keep(self._kept.pop().model_copy(update={"retired": True}))
             self._advise()
-
-    def action_back(self) -> None:
-        self.dismiss(None)
 
 
 def _aside(words: str) -> str:

@@ -390,10 +390,11 @@ class Door(Panel):
 class Keys(Panel, PointedKeys):
     """Keys in groups, a line or two each."""
 
+    FRAME = 1
+
     def __init__(self, groups: Sequence[tuple[str, Sequence[Command]]], *, id: str) -> None:
         super().__init__("THE KEYS", id=id)
         self._groups = groups
-        self._at: list[tuple[int, int, int, Command]] = []  # line, first cell, one past the last, and the key there
 
     def paint(self) -> None:
         self.show_panel(self._in_groups)
@@ -407,25 +408,12 @@ class Keys(Panel, PointedKeys):
         ]
         gaps = len(lines) + len(self._groups) - 1 <= height
         rows: list[Row] = []
-        self._at = []
+        self._at = ()
         for name, commands in lines:
             if name and rows and gaps:
                 rows.append(())
-            row: list[Run] = [(f"  {name:<{named - 2}}", "bold")]
-            for command in commands:
-                start = row_width(row)
-                row += self.runs_of(command)
-                self._at.append((len(rows), start, row_width(row), command))
-                row.append((" " * _GAP, ""))
-            rows.append(row)
+            rows.append(self.place(len(rows), ((f"  {name:<{named - 2}}", "bold"),), commands, " " * _GAP))
         return rows
-
-    def under(self, event: events.MouseEvent) -> Command | None:
-        offset = event.get_content_offset(self)
-        if offset is None:
-            return None
-        found = (one for y, x, end, one in self._at if offset.y == y + 1 and x <= offset.x - 1 < end)
-        return next(found, None)
 
 
 def in_words(commands: Sequence[Command], words: dict[str, str]) -> list[Command]:

@@ -73,7 +73,7 @@ class ReplayScreen(Shielded, Screen[None]):
         Binding("s", "speed(-1)", show=False),
         Binding("home", "ends(0)", "To the beginning", group=_ENDS, tooltip="To the beginning or the end"),
         Binding("end", "ends(1)", "To the end", group=_ENDS),
-        Binding("escape", "back", "Back"),
+        Binding("escape", "dismiss", "Back"),
     ]
 
     def __init__(self, record: SessionRecord, entries: Sequence[Entry]) -> None:
@@ -210,6 +210,3 @@ class ReplayScreen(Shielded, Screen[None]):
 
     def action_ends(self, end: int) -> None:
         self._hold_at(len(self.recording.entries) if end else 0)
-
-    def action_back(self) -> None:
-        self.dismiss(None)

@@ -172,8 +172,8 @@ class PastScreen(ListScreen["str | None"]):
             tooltip="Side by side with those marked; with none marked, mark this one (a twin: its first sock)",
         ),
         Binding("y", "yarn", "Yarn card"),
-        Binding("n", "needles", "Needles", tooltip="Needles that keep faulting"),
-        Binding("p", "pace", "Pace", tooltip="How fast you crank, month by month"),
+        Binding("n", "open('needles')", "Needles", tooltip="Needles that keep faulting"),
+        Binding("p", "open('pace')", "Pace", tooltip="How fast you crank, month by month"),
         Binding("o", "order", show=False),  # as they were before one letter meant one thing
         Binding("r", "turn_round", show=False),
         Binding("c", "compare", show=False),
@@ -295,9 +295,9 @@ class PastScreen(ListScreen["str | None"]):
     def _show(self) -> None:
         one = self.table.marked
         if one is not None:
-            self._open("page", one.id)
+            self.action_open("page", one.id)
 
-    def _open(self, what: str, *of: str) -> None:
+    def action_open(self, what: str, *of: str) -> None:
         opened = screen_of(what, self.app, *of)
 
         def after(session_id: str | None) -> None:
@@ -334,7 +334,7 @@ class PastScreen(ListScreen["str | None"]):
             return
         others = [other for other in marked or [one.twin_of or ""] if other not in (one.id, "")]
         if others:
-            self._open("compare", *others, one.id)
+            self.action_open("compare", *others, one.id)
         elif marked:
             self.app.notify("This is the one marked: go to another line, then press v.", markup=False)
         else:
@@ -343,13 +343,7 @@ class PastScreen(ListScreen["str | None"]):
     def action_yarn(self) -> None:
         one = self.table.marked
         if one is not None:
-            self._open("card", one.yarn_id)
-
-    def action_needles(self) -> None:
-        self._open("needles")
-
-    def action_pace(self) -> None:
-        self._open("pace")
+            self.action_open("card", one.yarn_id)
 
 
 def standing(book: Logbook, one: Found) -> list[str]:

@@ -69,7 +69,7 @@ class PageScreen(ReportScreen["str | None"]):
         Binding("g", "work", "Rows, readings", tooltip="A count or a reading that was wrong"),
         Binding("j", "leave_out", "Leave out", tooltip="Of gauges, pace and statistics; again takes it back in"),
         Binding("t", "take_up", "Take it up"),
-        Binding("escape", "back", "Back"),
+        Binding("escape", "dismiss", "Back"),
     ]
 
     CANNOT = "This session cannot be shown."
@@ -194,7 +194,7 @@ class CompareScreen(ReportScreen[None]):
         "Sessions side by side, what differs on top, and of that what concerns the fit. Of gauge tubes it says whether "
         "they differ by more than measuring could. One alone is held against all others like it, a string sock by sock."
     )
-    BINDINGS = [Binding("escape", "back", "Back")]
+    BINDINGS = [Binding("escape", "dismiss", "Back")]
 
     # Each sock above its own column of the table.
     CSS = """

@@ -46,7 +46,7 @@ class YarnCardScreen(ReportScreen["str | None"]):
         Binding("t", "start('tube')", "Gauge tube"),
         Binding("c", "start('sock')", "Crank a sock"),
         Binding("o", "older", "Show more"),
-        Binding("escape", "back", "Back"),
+        Binding("escape", "dismiss", "Back"),
     ]
     BUSY = "Reading what this yarn did ..."
 
@@ -130,7 +130,7 @@ class PaceScreen(ReportScreen[None]):
         "passes of heel and toe have a pace of their own. Pauses are not in it. For a spreadsheet: hosewright logbook "
         "csv --pace."
     )
-    BINDINGS = [Binding("o", "older", "Show more"), Binding("escape", "back", "Back")]
+    BINDINGS = [Binding("o", "older", "Show more"), Binding("escape", "dismiss", "Back")]
     BUSY = "Reading how fast you cranked ..."
 
     def __init__(self) -> None:
@@ -177,7 +177,7 @@ class NeedlesScreen(ReportScreen[None]):
         "are too few faults to judge, none is named. To note a needle, type its number right after the fault at "
         "the crank."
     )
-    BINDINGS = [Binding("escape", "back", "Back")]
+    BINDINGS = [Binding("escape", "dismiss", "Back")]
 
     async def write(self, page: Page) -> None:
         book = self.app.book

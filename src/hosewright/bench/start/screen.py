@@ -52,48 +52,42 @@ class SettingUp(EntryScreen[SessionRecord]):
         self._yarn: Yarn | None = None
         self._colours: list[str] = []  # of stripes, in the order of their lines
 
-    def add_lot(self) -> None:
-        """The line of the lot; nothing to choose there before a yarn is chosen that has one."""
-        self.add(starting.LOT).display = False
+    def add_of_socks(self) -> None:
+        """The lines of what socks come off; each is seen where there is something to choose or to ask."""
+        for field in (starting.LOT, *starting.COLOURS, starting.THREAD, core(self.app.settings.mass_unit)):
+            self.add(field, shown=False)
 
-    def add_thread(self) -> None:
-        """The line of the reinforcing yarn's lot, for plans that have one."""
-        self.add(starting.THREAD).display = False
+    def ask_for(self, plans: Sequence[Plan], like: SessionRecord | None = None, promise: Promise | None = None) -> None:
+        """Fill the lines for socks of these plans; ``like``: the first sock, whose twin is started.
 
-    def ask_thread(self, plans: Sequence[Plan], like: SessionRecord | None = None) -> None:
-        """Ask for that lot where one of these plans has such a yarn: as of the first sock, or the only one there is."""
-        row, lots = self.rows["thread_lot"], starting.thread_lots(self.app.book, *plans)
+        Raises LogbookError.
+        """
+        book, plan = self.app.book, plans[0] if plans else None
+        machine = book.get(Machine, plan.machine) if plan else None
+        self.offer_set_up(machine, book.get(Yarn, plan.yarn) if plan else None, like, promise)
+        dial = self.rows["dial"]
+        dial.display = plan is not None and plan.dial is None and like is None
+        if plan is not None and dial.display:  # as typed in the notebook, if it is there
+            noted = book.get(Noted, plan.gauge_session or "")
+            dial.propose(noted.dial if noted else "")
+        thread, lots = self.rows["thread_lot"], starting.thread_lots(book, *plans)
         usual = like.thread_lot if like else next(iter(lots)) if len(lots) == 1 else None
-        row.offer([(words, lot) for lot, (words, *_) in lots.items()], row.chosen if row.chosen in lots else usual)
-        row.display = bool(lots)
-
-    def add_colours(self) -> None:
-        """The lines of the lots that stripes come off, for plans that have some."""
-        for field in starting.COLOURS:
-            self.add(field).display = False
-
-    def ask_colours(self, plans: Sequence[Plan], like: SessionRecord | None = None) -> None:
-        """Ask for them, a colour a line; ``like``: the first sock, whose twin is started."""
-        lots = starting.colour_lots(self.app.book)
-        before = self.colours_chosen()
+        thread.offer(_said(lots), thread.chosen if thread.chosen in lots else usual)
+        thread.display = bool(lots)
+        before, lots = self.colours_chosen(), starting.colour_lots(book)
         self._colours = starting.stripe_colours(*plans) if lots else []
-        options = [(words, lot) for lot, (words, *_) in lots.items()]
         for field, colour in zip_longest(starting.COLOURS, self._colours):
             row = self.rows[field.name]
             row.display = colour is not None
             if colour is not None:
                 row.call(f"Lot of {show_colour(colour)}")
-                row.offer(options, before.get(colour) or starting.usual_colour_lot(colour, lots, like))
+                row.offer(_said(lots), before.get(colour) or starting.usual_colour_lot(colour, lots, like))
 
     def colours_chosen(self) -> dict[str, str | None]:
         """The lot chosen for each colour asked for."""
         return {
             colour: self.rows[field.name].chosen for field, colour in zip(starting.COLOURS, self._colours, strict=False)
         }
-
-    def add_core(self) -> None:
-        """The line for what the core of the ball weighs, asked until it is known."""
-        self.add(core(self.app.settings.mass_unit)).display = False
 
     def ask_core(self, *, asked: bool = False) -> None:
         """Show that line while neither the lot chosen nor the yarn tells it.
@@ -111,20 +105,12 @@ class SettingUp(EntryScreen[SessionRecord]):
     def add_set_up(self) -> None:
         """The others: the one before the last is for striped yarn only, the last while nobody counted the clicks."""
         for field in (*starting.SET_UP, starting.CLICKS):
-            self.add(field, field.empty if field.choices else None)
-        self.rows["yarn_start"].display = self.rows["clicks_per_turn"].display = False
+            shown = field.name not in ("yarn_start", "clicks_per_turn")
+            self.add(field, field.empty if field.choices else None, shown=shown)
 
     def add_dial(self) -> None:
         """The line for a dial that the plan does not know: its gauge is from a notebook that does not say."""
-        self.add(starting.dial_field(lambda: self.clicks_of(self._machine))).display = False
-
-    def ask_dial(self, plan: Plan | None) -> None:
-        """Ask where the dial stands for this plan, if it does not know; as typed in the notebook, if it is there."""
-        row = self.rows["dial"]
-        row.display = plan is not None and plan.dial is None
-        if plan is not None and row.display:
-            noted = self.app.book.get(Noted, plan.gauge_session or "")
-            row.propose(noted.dial if noted else "")
+        self.add(starting.dial_field(lambda: self.clicks_of(self._machine)), shown=False)
 
     def clicks_of(self, machine: Machine | None) -> int:
         """Clicks in a turn of its dial, as far as they are known or typed."""
@@ -181,6 +167,11 @@ class SettingUp(EntryScreen[SessionRecord]):
         lot = next((lot for lot in self._lots if lot.id == values["lot"]), None)
         return {**said, "lot": lot.id if lot else None, "dye_lot": lot.name if lot else ""}
 
+    def set_up_of_socks(self, values: Mapping[str, Any], *plans: Plan) -> dict[str, Any]:
+        """The same for socks of these plans, with the lots that threads and stripes come off. Raises LogbookError."""
+        thread = starting.thread_of(self.app.book, values["thread_lot"], *plans)
+        return self.set_up(values) | thread | starting.colours_of(self.app.book, self.colours_chosen())
+
     def keep(self, made: SessionRecord) -> None:
         """Clicks that were counted belong to the machine; what the core weighs to the lot, else to the yarn."""
         if self.rows["clicks_per_turn"].display:
@@ -193,6 +184,11 @@ class SettingUp(EntryScreen[SessionRecord]):
     def question(self, made: SessionRecord) -> Ask | None:
         taken = on_machine(self.app.book.store, made.machine.id)
         return Ask(taken, "start it", "not yet") if taken else None
+
+
+def _said(lots: Mapping[str, tuple[str, Lot, Yarn]]) -> list[tuple[str, str]]:
+    """Lots as they are offered."""
+    return [(words, lot) for lot, (words, *_) in lots.items()]
 
 
 class StartScreen(SettingUp):
@@ -217,10 +213,6 @@ class StartScreen(SettingUp):
     @abstractmethod
     def fill(self, wanted: Mapping[str, str | None]) -> None:
         """Fill the lists with what there is, ``wanted`` being chosen."""
-
-    @abstractmethod
-    def follow(self, row: EntryRow | None = None) -> None:
-        """What follows from another choice, and from what is typed."""
 
     def on_mount(self) -> None:
         self.offer()
@@ -269,7 +261,7 @@ class FreshStartScreen(StartScreen):
         for field in starting.fresh_fields(self.kind, self._clicks_per_turn):
             self.add(field, usual.get(field.name))
             if field.name == "yarn":
-                self.add_lot()
+                self.add(starting.LOT, shown=False)
         self.add_set_up()
 
     def things(self) -> Mapping[str, tuple[Any, ...]]:

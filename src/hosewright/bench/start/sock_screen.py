@@ -17,7 +17,7 @@ from hosewright.craft.dial import CLICKS_PER_TURN, show_position
 from hosewright.logbook.accounts.enough import before_first_row
 from hosewright.logbook.accounts.pairs import open_for, to_begin
 from hosewright.logbook.records import planned
-from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer, Yarn
+from hosewright.logbook.records.shelf import Machine, Noted, Plan, Wearer
 from hosewright.phrases.days import local_day, show_day
 from hosewright.phrases.field import Field, to_choose
 from hosewright.phrases.lists import many
@@ -58,13 +58,9 @@ class SockStartScreen(StartScreen):
 
     def lay_out(self) -> None:
         for field in SOCK:
-            self.add(field)
+            self.add(field, shown=field.name != "promise")  # that once a pair of the plan is promised
         self.add_dial()
-        self.rows["promise"].display = False  # until a pair of the plan is promised
-        self.add_lot()
-        self.add_colours()
-        self.add_thread()
-        self.add_core()
+        self.add_of_socks()
         self.add(starting.separator_field("before and after"), self.app.settings.separator_rows)
         self.add_set_up()
 
@@ -107,11 +103,7 @@ class SockStartScreen(StartScreen):
     def _sock_chosen(self) -> None:
         plan, first = self.thing("plan"), self._first
         if plan is not None:
-            machine, yarn = self.app.book.get(Machine, plan.machine), self.app.book.get(Yarn, plan.yarn)
-            self.offer_set_up(machine, yarn, first.record if first else None, self._promise)
-            self.ask_dial(None if first else plan)
-            self.ask_thread([plan], first.record if first else None)
-            self.ask_colours([plan], first.record if first else None)
+            self.ask_for([plan], first.record if first else None, self._promise)
         self._say_sock()
 
     @property
@@ -179,12 +171,11 @@ class SockStartScreen(StartScreen):
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
         """The first sock as planned, or the twin as its first really came out."""
-        book, set_up = self.app.book, {**self.set_up(values), "promise": values["promise"]}
-        set_up |= starting.thread_of(book, values["thread_lot"], self.thing("plan"))
-        set_up |= starting.colours_of(book, self.colours_chosen())
+        book, plan = self.app.book, self.thing("plan")
+        set_up = {**self.set_up_of_socks(values, plan), "promise": values["promise"]}
         if self._first is not None:
             return starting.twin(book, self._first, values["separator"], set_up)
-        return starting.first_sock(book, self.thing("plan"), values["separator"], set_up, values["dial"])
+        return starting.first_sock(book, plan, values["separator"], set_up, values["dial"])
 
 
 class Choosing(OptionList):
@@ -229,10 +220,7 @@ class StringScreen(SettingUp):
     def lay_out(self) -> None:
         self.add_dial()
         self.add(starting.separator_field("between the socks"), self.app.settings.separator_rows)
-        self.add_lot()
-        self.add_colours()
-        self.add_thread()
-        self.add_core()
+        self.add_of_socks()
         self.add_set_up()
 
     def above(self) -> ComposeResult:
@@ -266,13 +254,7 @@ class StringScreen(SettingUp):
             for offer in self._offers
         )
         offered.highlighted = min(at, len(self._offers) - 1) if self._offers else None
-        first = self.chosen[0] if self.chosen else None
-        machine = book.get(Machine, first.plan.machine) if first else None
-        yarn = book.get(Yarn, first.plan.yarn) if first else None
-        self.offer_set_up(machine, yarn, promise=first.promise if first else None)
-        self.ask_dial(first.plan if first else None)
-        self.ask_thread([sock.plan for sock in self.chosen])
-        self.ask_colours([sock.plan for sock in self.chosen])
+        self.ask_for([sock.plan for sock in self.chosen], promise=self.chosen[0].promise if self.chosen else None)
         self._say_string()
 
     def _say_string(self) -> None:
@@ -329,7 +311,5 @@ class StringScreen(SettingUp):
         self._show()
 
     def build(self, values: dict[str, Any]) -> SessionRecord:
-        plans = (sock.plan for sock in self.chosen)
-        set_up = self.set_up(values) | starting.thread_of(self.app.book, values["thread_lot"], *plans)
-        set_up |= starting.colours_of(self.app.book, self.colours_chosen())
+        set_up = self.set_up_of_socks(values, *(sock.plan for sock in self.chosen))
         return strings.string_record(self.app.book, self.chosen, values["separator"], set_up, values["dial"])

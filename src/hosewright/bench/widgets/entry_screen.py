@@ -334,8 +334,10 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     # --- what they share -----------------------------------------------------------------------------------
 
-    def add(self, field: Field, first: Any = None, *, hint: bool | None = None) -> EntryRow:
+    def add(self, field: Field, first: Any = None, *, hint: bool | None = None, shown: bool = True) -> EntryRow:
+        """Make a line, below those made before; ``shown``: whether it is seen from the start."""
         row = self.rows[field.name] = EntryRow(field, first, hint=hint, judge=self._problem)
+        row.display = shown
         return row
 
     def compose(self) -> ComposeResult:

@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from hosewright.bench.inside import ToastRack
-from hosewright.bench.widgets.line import Row, Run, Sheet
+from hosewright.bench.widgets.line import Row, Sheet
+from hosewright.bench.widgets.panel import row_width
 from hosewright.session.keys import Command, shown_key
 from hosewright.settings.table import USUAL
 
@@ -65,16 +66,30 @@ class PointedKeys(Sheet):
     """A sheet of keys: a click on one is the key, and the one under the pointer is underlined."""
 
     ALLOW_SELECT = False
+    FRAME = 0  # cells round them
     _pointed: Command | None = None
-
-    def under(self, event: events.MouseEvent) -> Command | None:
-        raise NotImplementedError
+    _at: Sequence[tuple[int, int, int, Command]] = ()  # line, first cell, one past the last, and the key there
 
     def paint(self) -> None:
         raise NotImplementedError
 
-    def runs_of(self, command: Command) -> list[Run]:
-        return [(command.shown, "reverse"), (f" {command.word}", "bold underline" if command == self._pointed else "")]
+    def place(self, y: int, before: Row, commands: Iterable[Command], gap: str) -> Row:
+        """The keys of line ``y``, behind what stands ``before`` them; where each stands is kept for the pointer."""
+        row = list(before)
+        for command in commands:
+            start = row_width(row)
+            word = (f" {command.word}", "bold underline" if command == self._pointed else "")
+            row += [(command.shown, "reverse"), word]
+            self._at = [*self._at, (y, start, row_width(row), command)]
+            row.append((gap, ""))
+        return row
+
+    def under(self, event: events.MouseEvent) -> Command | None:
+        offset = event.get_content_offset(self)
+        if offset is None:
+            return None
+        x, y = offset.x - self.FRAME, offset.y - self.FRAME
+        return next((command for line, start, end, command in self._at if y == line and start <= x < end), None)
 
     def on_click(self, event: events.Click) -> None:
         command = self.under(event)
@@ -135,25 +150,8 @@ class KeyBar(PointedKeys):
         self.paint()
 
     def paint(self) -> None:
-        rows: list[Row] = []
-        for line in self._lines:
-            runs: list[Run] = []
-            for command in line:
-                runs += [(GAP, "")] if runs else []
-                runs += self.runs_of(command)
-            rows.append(runs)
-        self.show_rows(rows)
-
-    def under(self, event: events.MouseEvent) -> Command | None:
-        offset = event.get_content_offset(self)
-        if offset is None or not 0 <= offset.y < len(self._lines):
-            return None
-        x = 0
-        for command in self._lines[offset.y]:
-            if x <= offset.x < x + length(command):
-                return command
-            x += length(command) + len(GAP)
-        return None
+        self._at = ()
+        self.show_rows([self.place(y, (), line, GAP) for y, line in enumerate(self._lines)])
 
 
 def each_bound(screen: Screen[Any]) -> Iterator[tuple[Command, ActiveBinding]]:

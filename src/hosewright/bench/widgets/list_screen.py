@@ -13,11 +13,14 @@ from textual.widgets import DataTable, Input, Static
 
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.ask import Ask
-from hosewright.bench.widgets.line import in_colours
+from hosewright.bench.widgets.keybar import BoundBar
+from hosewright.bench.widgets.line import Heading, in_colours
 from hosewright.phrases.lists import GAP, widths
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+
+    from textual.widget import Widget
 
     from hosewright.bench.app import Bench
     from hosewright.phrases.lists import Column
@@ -267,6 +270,24 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
     """
     app: Bench
     with_old = False
+    HEADING = ""
+    LIST: ClassVar[type[Listed[Any]]]  # the one there is, where ``compose`` has nothing else to put up
+    HINT = ""  # what to type to find something, where one can
+    TAB_TO_MORE = False  # whether what is said below the list can be scrolled
+
+    def compose(self) -> Iterable[Widget]:
+        yield Heading(self.HEADING)
+        if self.HINT:
+            yield find_line(self.HINT)
+        with WithMore():
+            yield self.LIST()
+            yield More(can_focus=self.TAB_TO_MORE)
+        yield BoundBar()
+
+    @property
+    def marked(self) -> Any:
+        """The record under the cursor of the list."""
+        return self.query_one(Listed).marked
 
     def read_again(self, mark: str = "") -> None:
         """Read the logbook and fill the lists, the cursor on the record with the key ``mark`` where one is named."""
@@ -287,7 +308,7 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
 
     def keep(self, record: Any) -> None:
         self.app.book.keep(record)
-        self.read_again(record.id)
+        self.kept(record)
 
     def ask_and_keep(self, ask: Ask, record: Any, **change: object) -> None:
         self.visit(ask, lambda _: self.keep(record.model_copy(update=change)))
@@ -297,7 +318,7 @@ class ListScreen(Shielded, Screen[ScreenResultType]):
         self.ask_and_keep(Ask(*(back if record.retired else off)), record, retired=not record.retired)
 
     def kept(self, record: Any) -> None:
-        """A form kept it."""
+        """It is in the logbook."""
         self.read_again(record.id)
 
     # --- keys ----------------------------------------------------------------------------------------------

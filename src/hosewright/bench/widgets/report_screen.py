@@ -142,6 +142,3 @@ class ReportScreen(Shielded, Screen[ScreenResultType]):
     async def write(self, page: Page) -> None:
         """Read what the page is of, and show it. May raise LogbookError or CraftError."""
         raise NotImplementedError
-
-    def action_back(self) -> None:
-        self.dismiss(None)

@@ -155,14 +155,10 @@ class CareScreen(ListScreen[str]):
 
     # --- noting --------------------------------------------------------------------------------------------
 
-    def _keep(self, item: Care | Machine) -> None:
-        self.app.book.keep(item)
+    def kept(self, record: Care | Machine) -> None:
+        """What the machine has cranked since is counted again."""
         self._figures.clear()
-
-    def keep(self, record: Care) -> None:
-        """Keep it in the logbook; what the machine has cranked since is counted again."""
-        self._keep(record)
-        self.read_again(record.id)
+        super().kept(record)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool:  # noqa: ARG002  # Textual asks so
         """Nothing is noted of no machine, and what was never noted is not put right."""
@@ -188,7 +184,7 @@ class CareScreen(ListScreen[str]):
             used = cylinder_in_use(book.store, machine.id)
             cylinder = used if used in known else known[0] if len(known) == 1 else None
         item = blank(machine, what, now, cylinder)
-        self.visit(care_form(machine, item, self._cylinders, now, self._keep, new=True), self.kept)
+        self.visit(care_form(machine, item, self._cylinders, now, self.app.book.keep, new=True), self.kept)
 
     def action_ribber(self) -> None:
         """Set it up in a session of its own, and go there."""
@@ -204,7 +200,7 @@ class CareScreen(ListScreen[str]):
         machine, item = self.machine, self._marked
         if machine is not None and item is not None:
             now = self.app.book.clock.now()
-            self.visit(care_form(machine, item, self._cylinders, now, self._keep, new=False), self.kept)
+            self.visit(care_form(machine, item, self._cylinders, now, self.app.book.keep, new=False), self.kept)
 
     def action_strike(self) -> None:
         item = self._marked
@@ -217,4 +213,4 @@ class CareScreen(ListScreen[str]):
 
     def action_how_often(self) -> None:
         if self.machine is not None:
-            self.visit(oil_form(self.machine, self._keep), self.kept)
+            self.visit(oil_form(self.machine, self.app.book.keep), self.kept)

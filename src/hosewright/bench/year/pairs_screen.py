@@ -290,7 +290,7 @@ class CareCardScreen(ReportScreen[None]):
         "tube was washed. No measurement, price or name is on it. Fibre, wash and care are kept with the yarn, on "
         "the shelf."
     )
-    BINDINGS = [Binding("w", "write", "Write a page to print"), BACK]
+    BINDINGS = [Binding("w", "write", "Write a page to print"), Binding("escape", "dismiss", "Back")]
 
     def __init__(self, promise: Promise) -> None:
         super().__init__()

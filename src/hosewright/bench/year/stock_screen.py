@@ -9,9 +9,7 @@ from textual.binding import Binding
 from textual.widgets import DataTable
 
 from hosewright.bench.doors import screen_of
-from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.line import Heading
-from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
+from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More
 from hosewright.bench.year.forms import lot_form, weigh_form
 from hosewright.logbook.accounts.stock import LotStock, lot_words, stocks
 from hosewright.logbook.records.year import Weighing
@@ -30,8 +28,6 @@ from hosewright.words.stock import (
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from textual.app import ComposeResult
 
     from hosewright.phrases.lists import Column
 
@@ -61,6 +57,9 @@ class StockScreen(ListScreen["str | None"]):
     """Every yarn and its lots. Dismisses with the id of a session to take up, or None."""
 
     TOPIC = "yarn"
+    HEADING = "Yarn stock"
+    LIST = Lots
+    HINT = "a yarn, a colour or a lot"
     EXPLAIN = (
         "What is left of every yarn, lot by lot. A lot is yarn of one dye lot, bought together. Used is what socks "
         "and tubes took, by weight or, where not weighed, by the plan for the stitches cranked so far; it includes "
@@ -79,18 +78,6 @@ class StockScreen(ListScreen["str | None"]):
         FIND,
         BACK,
     ]
-
-    def compose(self) -> ComposeResult:
-        yield Heading("Yarn stock")
-        yield find_line("a yarn, a colour or a lot")
-        with WithMore():
-            yield Lots()
-            yield More(can_focus=False)
-        yield BoundBar()
-
-    @property
-    def marked(self) -> Holding | None:
-        return self.query_one(Lots).marked
 
     @property
     def lot(self) -> LotStock | None:
@@ -175,6 +162,8 @@ class LotScreen(ListScreen["str | None"]):
     """One lot's ledger. Dismisses with the id of a session to take up, or None."""
 
     TOPIC = "yarn"
+    HEADING = "Yarn stock"
+    LIST = LedgerLines
     EXPLAIN = (
         "Everything that happened to one lot, in order, and how much it held after each line. A sock that was not "
         "weighed is worked out from its plan for the stitches cranked; if you weigh the lot in the middle of a "
@@ -188,13 +177,6 @@ class LotScreen(ListScreen["str | None"]):
         self._yarn_id, self._lot_id = yarn_id, lot_id
         self._stock: LotStock | None = None
         self._weighings: dict[str, Weighing] = {}
-
-    def compose(self) -> ComposeResult:
-        yield Heading("Yarn stock")
-        with WithMore():
-            yield LedgerLines()
-            yield More(can_focus=False)
-        yield BoundBar()
 
     def read_again(self, mark: str = "") -> None:
         book, unit = self.app.book, self.app.settings.mass_unit
@@ -220,8 +202,7 @@ class LotScreen(ListScreen["str | None"]):
 
     @property
     def _about(self) -> str:
-        marked = self.query_one(LedgerLines).marked
-        return marked.about if marked else ""
+        return self.marked.about if self.marked else ""
 
     # --- keys ----------------------------------------------------------------------------------------------
 
