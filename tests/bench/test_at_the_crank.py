@@ -12,7 +12,6 @@ from textual import events
 from hosewright.bench.app import Bench
 from hosewright.bench.count import screen as session_screen
 from hosewright.bench.count.observations_screen import ObservationsScreen, read_addition
-from hosewright.bench.count.panels import StepList
 from hosewright.bench.count.screen import SessionScreen
 from hosewright.bench.count.view import CountView
 from hosewright.bench.widgets.bigtext import drawn
@@ -305,7 +304,7 @@ async def test_the_list_of_steps_stands_as_it_did_after_the_count_was_alone(book
     live = book.start(record("sock"))
     crank_to(live, "toe")
     async with on_the_bench(book, Settings(press_gap_ms=0), live) as played:
-        steps = played.screen.query_one(StepList)
+        steps = played.screen.query_one("#steps", Panel)
         await played.press("tab", "space")
         before = steps._rows
         assert len(before) <= steps.size.height  # as many as there is room for, or the last would not be seen

@@ -17,7 +17,7 @@ from textual.widgets.option_list import Option
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Pick
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.line import Heading
+from hosewright.bench.widgets.line import Heading, Steady
 from hosewright.counting.key_choice import all_commands, called, key_name, problems
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.places import settings_path
@@ -197,6 +197,7 @@ class SettingsScreen(EntryScreen[Settings]):
 
     TOPIC = "formats"
     CSS_PATH = [FORM_CSS, "settings.tcss"]
+    LABELS = 24
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide")]
     LEAVE = "Leave without saving what you changed?"
     EXPLAIN = (
@@ -240,7 +241,7 @@ class SettingsScreen(EntryScreen[Settings]):
                         yield from rows
             with Vertical(id="settings-keys", classes="form-frame") as keys:
                 keys.border_title = KEYS
-                yield Static("", id="settings-clash", markup=False)
+                yield Steady(id="settings-clash")
                 yield self._keys
         yield BoundBar()
 
@@ -273,10 +274,8 @@ class SettingsScreen(EntryScreen[Settings]):
         self._say_clashes()
 
     def _say_clashes(self) -> None:
-        wrong = problems(self._keys.settings)
-        said = self.query_one("#settings-clash", Static)
-        said.update("\n".join(f"! {why}" for why in wrong))
-        said.display = bool(wrong)
+        wrong = "\n".join(f"! {why}" for why in problems(self._keys.settings))
+        self.query_one("#settings-clash", Steady).show_or_hide(wrong)
 
     def entered_last(self) -> None:
         self._keys.focus()

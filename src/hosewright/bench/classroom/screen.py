@@ -390,9 +390,7 @@ class LearnerScreen(Shielded, Screen[None]):
         hands.show_panel(rows, (step.title if step else session.record.title).upper(), word, frame)
 
     def _say(self, name: str, words: str) -> None:
-        place = self.query_one(f"#learner-{name}", Steady)
-        place.display = bool(words)
-        place.show_text(words, layout=True)
+        self.query_one(f"#learner-{name}", Steady).show_or_hide(words)
 
     def action_across(self, by: int) -> None:
         self.room.action_move(by)

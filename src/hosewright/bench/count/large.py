@@ -16,7 +16,7 @@ from hosewright.phrases.lists import plural
 from hosewright.session.steps import CountPasses
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from hosewright.bench.widgets.line import Row, Run
     from hosewright.bench.widgets.panel import Frame
@@ -75,173 +75,155 @@ def sign_of(state: State, frame: Frame) -> str:
     return _SIGNS.get(frame, f"+{over}" if over > 0 else "")
 
 
+class _Place(NamedTuple):
+    """The cells there are, and whether digits are ``hollow``, in dots."""
+
+    width: int
+    height: int
+    hollow: bool
+
+    def drawn(self, text: str, size: int = 1) -> tuple[str, ...]:
+        return drawn(text, size, hollow=self.hollow)
+
+
 def count_rows(state: State, told: CountWords, width: int, height: int, *, hollow: bool = False) -> list[Row]:
     """The count and what the hands do next, as large as ``width`` by ``height`` cells allow."""
-    hands = hands_now(state)
-    sizes = range(max(1, height // LINES), 0, -1)
-    for size in sizes if hands else ():
-        if blocks := _above_the_count(hands, told, size, width, height, hollow):
-            return _laid(blocks, height)
-        for arrow in range(size, 0, -1):
-            if blocks := _with_hands(hands, told, size, arrow, width, height, hollow):
-                return _laid(blocks, height)
-    if height >= TALL and (blocks := _one_above_the_other(state, told, width, height, hollow)):
+    blocks = next(filter(None, _layouts(state, told, _Place(width, height, hollow))), None)
+    if blocks is not None:
         return _laid(blocks, height)
-    for cue in (True, False):
-        for size in sizes:
-            if blocks := _with_cue(state, told, size, width, height, hollow, cue=cue):
-                return _laid(blocks, height)
-        if cue and (blocks := _one_above_the_other(state, told, width, height, hollow)):
-            return _laid(blocks, height)
     plain: list[Row] = [((told.number, "bold live"),), *(((words, ""),) for words in _beside_words(told))]
     return plain[:height]
 
 
-def _with_hands(
-    hands: Sequence[Hand], told: CountWords, size: int, arrow: int, width: int, height: int, hollow: bool
-) -> list[Block]:
-    """Hands at the sides, the count between them or on the free side; nothing when it does not fit."""
-    sides = _sides(hands, size, arrow, hollow)
-    used = sum(_wide(side) + 3 for side in sides.values() if side)
-    if any(_high(side) > height for side in sides.values()):
+def _layouts(state: State, told: CountWords, place: _Place) -> Iterator[list[Block]]:
+    """Ways to lay it out, the one that is read best first; each is empty where it does not fit."""
+    hands = hands_now(state)
+    sizes = range(max(1, place.height // LINES), 0, -1)
+    for size in sizes if hands else ():
+        arrows = range(size, 0, -1)
+        yield from (_above_the_count(_sides(hands, size, arrow, place), told, place) for arrow in arrows)
+        yield from (_with_hands(_sides(hands, size, arrow, place), told, place) for arrow in arrows)
+    if place.height >= TALL:
+        yield _one_above_the_other(state, told, place)
+    yield from (_with_cue(state, told, size, place, cue=True) for size in sizes)
+    yield _one_above_the_other(state, told, place)
+    yield from (_with_cue(state, told, size, place, cue=False) for size in sizes)
+
+
+def _with_hands(sides: Sides, told: CountWords, place: _Place) -> list[Block]:
+    """Hands at the sides, the count between them or on the free side."""
+    left, right = sides
+    used = sum(_wide(side) + 3 for side in sides if side)
+    if max(map(len, sides)) > place.height:
         return []
-    for count in (_count_in_a_row(told, height, hollow), _count_above_its_sign(told, height, hollow)):
-        middle = max((x + len(line) for x, _, lines, _ in count for line in lines), default=width)
-        if used + middle <= width:
-            at = _wide(sides["left"]) + 3 if sides["left"] else 0
-            if not sides["right"]:
-                at = width - middle
-            return [*_at_the_sides(sides, width), *((at + x, y, lines, style) for x, y, lines, style in count)]
+    for count in (_count_in_a_row(told, place), _count_above_its_sign(told, place)):
+        middle = max((x + _wide(lines) for x, _, lines, _ in count if lines), default=place.width)
+        if used + middle <= place.width:
+            at = place.width - middle if not right else _wide(left) + 3 if left else 0
+            return [*_at_the_sides(sides, place), *((at + x, y, lines, style) for x, y, lines, style in count)]
     return []
 
 
-def _count_in_a_row(told: CountWords, height: int, hollow: bool) -> list[Block]:
+def _count_in_a_row(told: CountWords, place: _Place) -> list[Block]:
     """The count with its state's sign behind it, and its words below."""
-    words = _beside_words(told)[: max(0, height - LINES - 1)]
-    return [*_in_a_row(_count_and_sign(told, hollow), 0, 0), (0, LINES + 1, words, "bold")]
+    words = _beside_words(told)[: max(0, place.height - LINES - 1)]
+    return [(0, 0, _count_and_sign(told, place), ""), (0, LINES + 1, words, "bold")]
 
 
-def _count_above_its_sign(told: CountWords, height: int, hollow: bool) -> list[Block]:
+def _count_above_its_sign(told: CountWords, place: _Place) -> list[Block]:
     """The count, below it the sign of its state, and beside that the words as far as they are no wider than both.
 
     Nothing without a sign, and where the lines do not suffice.
     """
-    if not told.sign or height < 2 * LINES + 1:
+    if not told.sign or place.height < 2 * LINES + 1:
         return []
-    count, sign = drawn(told.number, hollow=hollow), drawn(told.sign, hollow=hollow)
+    count, sign = place.drawn(told.number), place.drawn(told.sign)
     beside = len(sign[0]) + 1
-    room = max(len(count[0]), beside + max(map(len, told.state.split()))) - beside
+    room = max(len(count[0]), beside + _wide(told.state.split())) - beside
     words = [*wrap(told.state, max(1, room)), *(words for words in told.words if len(words) <= room)]
     return [(0, 0, count, ""), (0, LINES + 1, sign, ""), (beside, LINES + 1, words[:LINES], "bold")]
 
 
-def _above_the_count(
-    hands: Sequence[Hand], told: CountWords, size: int, width: int, height: int, hollow: bool
-) -> list[Block]:
-    """Hands at the sides, and below them the count with its words beside it; nothing when it does not fit."""
-    count = _count_and_sign(told, hollow)
+def _above_the_count(sides: Sides, told: CountWords, place: _Place) -> list[Block]:
+    """Hands at the sides, and below them the count with its words beside it."""
+    count = _count_and_sign(told, place)
     words = _beside_words(told)[:LINES]
-    beside = _wide(count) + 3
-    top = height - LINES
-    for arrow in range(size, 0, -1):
-        sides = _sides(hands, size, arrow, hollow)
-        used = sum(_wide(side) + 3 for side in sides.values()) - 3
-        if used > width or any(_high(side) >= top for side in sides.values()):
-            continue
-        if beside + max((len(line) for line in words), default=0) > width:
-            return []
-        return [*_at_the_sides(sides, width), *_in_a_row(count, 0, top), (beside, top, words, "bold")]
-    return []
+    beside, top = _wide(count) + 3, place.height - LINES
+    used = max(sum(map(_wide, sides)) + 3, beside + _wide(words))
+    if used > place.width or max(map(len, sides)) >= top:
+        return []
+    return [*_at_the_sides(sides, place), (0, top, count, ""), (beside, top, words, "bold")]
 
 
-Part = tuple["Sequence[str]", str]  # lines and their style
+Sides = tuple["Sequence[str]", "Sequence[str]"]  # what stands at the left, and at the right
 
 
-def _sides(hands: Sequence[Hand], size: int, arrow: int, hollow: bool) -> dict[Side, list[Part]]:
-    sides: tuple[Side, Side] = ("left", "right")
-    return {side: _hand_block([hand for hand in hands if hand.side == side], size, arrow, hollow) for side in sides}
+def _sides(hands: Sequence[Hand], size: int, arrow: int, place: _Place) -> Sides:
+    left, right = ([hand for hand in hands if hand.side == side] for side in ("left", "right"))
+    return _hand_block(left, size, arrow, place), _hand_block(right, size, arrow, place)
 
 
-def _wide(parts: Sequence[Part]) -> int:
-    return max((len(lines[0]) for lines, _ in parts), default=0)
+def _at_the_sides(sides: Sides, place: _Place) -> list[Block]:
+    left, right = sides
+    return [(0, 0, left, "live"), (place.width - _wide(right), 0, right, "live")]
 
 
-def _high(parts: Sequence[Part]) -> int:
-    return sum(len(lines) for lines, _ in parts)
+def _wide(lines: Sequence[str]) -> int:
+    return max(map(len, lines), default=0)
 
 
-def _at_the_sides(sides: dict[Side, list[Part]], width: int) -> list[Block]:
-    blocks: list[Block] = []
-    for side, parts in sides.items():
-        y = 0
-        for lines, style in parts:
-            blocks.append((0 if side == "left" else width - _wide(parts), y, lines, style))
-            y += len(lines)
-    return blocks
-
-
-def _count_and_sign(told: CountWords, hollow: bool) -> list[Part]:
+def _count_and_sign(told: CountWords, place: _Place) -> Sequence[str]:
     """The count once as large, and the sign of its state behind it; as one part, so that both are measured."""
-    count = drawn(told.number, hollow=hollow)
-    if not told.sign:
-        return [(count, "")]
-    sign = drawn(told.sign, hollow=hollow)
-    return [(tuple(f"{one}   {other}" for one, other in zip(count, sign, strict=True)), "")]
+    count = place.drawn(told.number)
+    return (
+        [f"{one}   {other}" for one, other in zip(count, place.drawn(told.sign), strict=True)] if told.sign else count
+    )
 
 
-def _in_a_row(parts: Sequence[Part], x: int, y: int) -> list[Block]:
-    return [(x, y, lines, style) for lines, style in parts]
-
-
-def _hand_block(hands: Sequence[Hand], size: int, arrow: int, hollow: bool) -> list[Part]:
+def _hand_block(hands: Sequence[Hand], size: int, arrow: int, place: _Place) -> list[str]:
     """Number and arrow of each needle a hand moves, one under the other when there are several."""
     moved = [(needle, hand.way) for hand in hands for needle in hand.needles]
     size, arrow = (size, arrow) if len(moved) == 1 else (1, 1)
-    found: list[Part] = []
+    found: list[str] = []
     for needle, way in moved:
-        number = drawn(str(needle), size, hollow=hollow)
-        sign = drawn(UP if way == "up" else DOWN, arrow, hollow=hollow)
+        number, sign = place.drawn(str(needle), size), place.drawn(UP if way == "up" else DOWN, arrow)
         above = (len(number) - len(sign)) // 2
         blank = " " * len(sign[0])
         signs = [blank] * above + list(sign) + [blank] * (len(number) - len(sign) - above)
-        found.append((tuple(f"{one}  {other}" for one, other in zip(number, signs, strict=True)), "live"))
+        found += [f"{one}  {other}" for one, other in zip(number, signs, strict=True)]
     return found
 
 
-def _with_cue(
-    state: State, told: CountWords, size: int, width: int, height: int, hollow: bool, *, cue: bool
-) -> list[Block]:
+def _with_cue(state: State, told: CountWords, size: int, place: _Place, *, cue: bool) -> list[Block]:
     """The count, and beside it the target and below that the state's sign or the rows to the next cue.
 
-    Nothing when it does not fit; with ``cue`` that has to fit as well.
+    With ``cue`` that has to fit as well.
     """
-    wide = width_of(told.number, size)
-    x = wide + 3
+    width, height, _ = place
+    x = width_of(told.number, size) + 3
     room = width - x
     words = _beside_words(told)
-    if room < max((len(line) for line in words), default=0) or size * LINES > height:
+    if room < _wide(words) or size * LINES > height:
         return []
-    blocks: list[Block] = [(0, 0, drawn(told.number, size, hollow=hollow), "live")]
+    blocks: list[Block] = [(0, 0, place.drawn(told.number, size), "live")]
     target = f"/{state.target}"
     y = 0
     beside_target = height >= 2 * LINES if cue else height >= LINES + len(words)
     if width_of(target) <= room and beside_target:
-        blocks.append((x, 0, drawn(target, hollow=hollow), "muted"))
+        blocks.append((x, 0, place.drawn(target), "muted"))
         y = LINES
     number, style, said = _next(state, told)
-    if not number:
-        return [] if cue else [*blocks, (x, y, words[: height - y], "bold")]
-    large = drawn(number, hollow=hollow)
-    beside = x + len(large[0]) + 2
     if not cue:
         return [*blocks, (x, y, words[: height - y], "bold")]
-    if not told.sign and height < 2 * LINES:  # side by side the two would be read as one number
+    if not number or (not told.sign and height < 2 * LINES):  # side by side the two would be read as one number
         return []
+    large = place.drawn(number)
+    beside = x + len(large[0]) + 2
     words = _beside_words(told, with_cue=True)
     if height - y >= LINES and width - beside >= LEAST_BESIDE:
         wrapped = wrap(said, width - beside)  # whole, whatever else has no room
         lines = [*wrapped, *words][:LINES]
-        if len(wrapped) <= LINES and max(map(len, lines), default=0) <= width - beside:
+        if len(wrapped) <= LINES and _wide(lines) <= width - beside:
             return [*blocks, (x, height - LINES, large, style), (beside, height - LINES, lines, "bold")]
     lines = [*wrap(said, max(1, room)), *words]
     top = y if height >= y + LINES + 1 + len(lines) else 0  # the target stands in the title, too
@@ -251,21 +233,22 @@ def _with_cue(
     return []
 
 
-def _one_above_the_other(state: State, told: CountWords, width: int, height: int, hollow: bool) -> list[Block]:
+def _one_above_the_other(state: State, told: CountWords, place: _Place) -> list[Block]:
     """The count and its target above, the state's sign or the rows to the next cue with its words below."""
+    width, height, _ = place
     number, style, said = _next(state, told)
     if not number or height < 2 * LINES:
         return []
     lower_most = (height - 1) // LINES
+    target = place.drawn(f"/{state.target}")
     for lower in range(max(1, lower_most // 2), 0, -1):
-        large = drawn(number, lower, hollow=hollow)
+        large = place.drawn(number, lower)
         beside = len(large[0]) + 3
         lines = [*wrap(said, max(1, width - beside)), *_beside_words(told, with_cue=True)]
-        if beside + LEAST_BESIDE > width or len(lines) > len(large) or max(map(len, lines), default=0) > width - beside:
+        if len(lines) > len(large) or beside + max(LEAST_BESIDE, _wide(lines)) > width:
             continue
         for upper in range(max(1, min(lower_most - lower, 2 * lower)), 0, -1):
-            count = drawn(told.number, upper, hollow=hollow)
-            target = drawn(f"/{state.target}", hollow=hollow)
+            count = place.drawn(told.number, upper)
             if len(count[0]) + 3 + len(target[0]) <= width:
                 top = height - len(large)
                 blocks: list[Block] = [(0, 0, count, "live"), (len(count[0]) + 2, 0, target, "muted")]

@@ -10,6 +10,7 @@ from textual.widgets import Input, Static
 
 from hosewright.bench.count.finished_panel import gauge_figures, large_figures
 from hosewright.bench.count.sock_panel import SockPanel, sock_of_session
+from hosewright.bench.widgets.line import Steady
 from hosewright.bench.widgets.panel import Panel, indented
 from hosewright.counting.measuring import (
     ReadingError,
@@ -120,7 +121,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
                 Static("", classes="got", id=f"got-{item.id}", markup=False),
                 classes="line",
             )
-            wrong = Static("", classes="wrong", id=f"wrong-{item.id}", markup=False)
+            wrong = Steady(classes="wrong", id=f"wrong-{item.id}")
             wrong.display = False
             rows += [line, wrong]
         await self.mount(*rows, before=gauge)
@@ -241,6 +242,4 @@ class MeasurePanel(VerticalScroll, can_focus=False):
             self.screen.focus_previous() if key == "up" else self.screen.focus_next()
 
     def _complain(self, item: MeasureField, sentence: str) -> None:
-        wrong = self.query_one(f"#wrong-{item.id}", Static)
-        wrong.update(sentence)
-        wrong.display = bool(sentence)
+        self.query_one(f"#wrong-{item.id}", Steady).show_or_hide(sentence)

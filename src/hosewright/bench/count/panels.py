@@ -9,7 +9,7 @@ from rich.text import Text
 from textual.containers import Vertical
 
 from hosewright.bench.count.dashboard import look_of, meaning_row, needle_rows
-from hosewright.bench.count.drawn import step_rows, trial_rows
+from hosewright.bench.count.drawn import trial_rows
 from hosewright.bench.count.finished_panel import LINES, figures_of, large_figures
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.sock_panel import SockPanel
@@ -39,19 +39,6 @@ if TYPE_CHECKING:
     from hosewright.settings.table import Settings
 
 FEW_LINES = 30  # of the terminal
-
-
-class StepList(Panel):
-    """The steps of the session: x done, > present, nothing before the ones to come."""
-
-    DEFAULT_CSS = "StepList { width: 29; }"
-
-    def __init__(self, *, id: str | None = None) -> None:
-        super().__init__("STEPS", id=id)
-
-    def show(self, state: State) -> None:
-        """Show where ``state`` stands, scrolled so that the present step can be seen."""
-        self.show_panel(step_rows(state))
 
 
 # Lines of the terminal from which titles are large, and numbers beside a sock; and those of anything else.
@@ -164,23 +151,16 @@ class WordsPanel(Vertical):
             came_to.show_panel(large_figures(figures), title, "", DONE)
 
 
-class TrialPanel(Vertical):
+class TrialPanel(Panel):
     """The search for the stitch size: what to do, where the dial belongs, and the trials so far."""
 
-    DEFAULT_CSS = "TrialPanel #search { height: 1fr; }"
-
     app: Bench
-
-    def compose(self) -> ComposeResult:
-        yield Panel(id="search")
 
     def show(self, state: State, *, step_by_step: bool, keys_here: bool) -> None:
         """Show the search; ``step_by_step``: the caution stands with the reasons below, which have the room."""
         short = self.app.size.height < FEW_LINES
         care = "" if step_by_step else caution_now(state)
         hollow = state.paused or not keys_here
-        panel = self.query_one("#search", Panel)
-        panel.styles.height = "auto" if step_by_step else "1fr"
         search = state.search
         at_rest = search.found or search.stopped  # then no row is cranked here
         tight = step_by_step and short
@@ -193,7 +173,7 @@ class TrialPanel(Vertical):
         )
         frame, word = look_of(state, keys_here=keys_here)
         title = state.step.title.upper() if state.step is not None else ""
-        panel.show_panel(indented(fill), f"{title}{rows}", word, frame)
+        self.show_panel(indented(fill), f"{title}{rows}", word, frame)
 
 
 _LABEL = 11  # cells before the words of a part
@@ -231,7 +211,7 @@ class ReasonPanel(Steady):
 
 
 Kind = Literal["words", "trial", "counting", "measuring"]
-_PANELS: tuple[Kind, ...] = ("words", "trial", "measuring")
+_PANELS: dict[Kind, str] = {"words": "words", "trial": "search", "measuring": "measuring"}  # and their ids
 
 
 def panel_of(state: State) -> Kind:
@@ -286,7 +266,7 @@ class StepPanels(Vertical):
 
     def compose(self) -> ComposeResult:
         yield WordsPanel(id="words")
-        yield TrialPanel(id="trial")
+        yield TrialPanel(id="search")
         yield MeasurePanel(id="measuring")
         yield ReasonPanel(id="reason")
 
@@ -296,8 +276,8 @@ class StepPanels(Vertical):
         kind, keys_here = panel_of(state), not self.screen.has_class("elsewhere")
         if kind != self._up:
             self._up = kind
-            for name in _PANELS:
-                self.query_one(f"#{name}").display = name == kind
+            for one, name in _PANELS.items():
+                self.query_one(f"#{name}").display = one == kind
         if isinstance(state.step, Measure) and kind == "measuring":
             panel = self.query_one(MeasurePanel)
             await panel.lay_out(state.step, settings)

@@ -14,9 +14,10 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
+from hosewright.bench.count.drawn import step_rows
 from hosewright.bench.count.finished_panel import leads_to, what_follows
 from hosewright.bench.count.measure_panel import MeasurePanel
-from hosewright.bench.count.panels import ReasonPanel, StepList, StepPanels, help_of, panel_of
+from hosewright.bench.count.panels import ReasonPanel, StepPanels, help_of, panel_of
 from hosewright.bench.count.view import CountView
 from hosewright.bench.doors import screen_of
 from hosewright.bench.shielded import Shielded
@@ -24,6 +25,7 @@ from hosewright.bench.widgets.ask import AskLine, Question
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import KeyBar, if_room
 from hosewright.bench.widgets.line import Steady
+from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.from_the_record import read_record
 from hosewright.counting.hands import Hands, lots_in
 from hosewright.counting.keymap import STRIPS, at_hand, at_the_foot, commands_for, key_called
@@ -129,7 +131,7 @@ class SessionScreen(Shielded, Screen[None]):
         yield Steady(id="elsewhere")
         with Horizontal(id="middle"):
             yield StepPanels()
-            yield StepList(id="steps")
+            yield Panel("STEPS", id="steps")
         yield CountView(id="counting")
         with Vertical(id="foot"):
             yield AskLine(id="ask")
@@ -153,7 +155,7 @@ class SessionScreen(Shielded, Screen[None]):
             if self.hands.do(ev.Opened()) and state.step is not None:
                 self.say(f"Welcome back{f' after {away}' if away else ''}: {standing_words(state)}.")
         if self.first_ever:
-            key = next(command.shown for command in self._commands() if command.does == "explain")
+            key = next(command.shown for command in self.commands if command.does == "explain")
             self.say(f"Step by step; {key} shows all at once.")
         self.set_interval(1.0, self._tick)
         await self.show()
@@ -162,7 +164,7 @@ class SessionScreen(Shielded, Screen[None]):
     async def _read_record(self) -> None:
         """Behind the first frame: what the logbook knows of the cylinder and the yarn."""
         known = read_record(self.app.book, self.live.record)
-        self.query_one(CountView).use_record(known)
+        self.query_one(CountView).known = known
         await self.show()
         self.call_after_refresh(_put_memory_in_order)
 
@@ -248,8 +250,8 @@ class SessionScreen(Shielded, Screen[None]):
                 self.query_one("#message", Steady).show_text(due, layout=True)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
         self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
-        self.query_one(StepList).show(state)
-        commands = self._commands()
+        self.query_one("#steps", Panel).show_panel(step_rows(state))
+        commands = self.commands
         self.set_class(self.step_by_step, "step-by-step")
         if self.step_by_step:
             apart = kind == "words" and not self.short
@@ -322,14 +324,15 @@ class SessionScreen(Shielded, Screen[None]):
 
     @property
     def commands(self) -> tuple[Command, ...]:
-        """What can be done now, for the palette."""
-        return self._commands()
+        """What can be done now."""
+        first, *others = commands_for(self.live.state, self.app.keymap, self.hands.offered)
+        return (first, *what_follows(self.live), *others)
 
     async def on_click(self, event: events.Click) -> None:
         """A click on a panel does what its key does; on the count only if that is set."""
         clicked = event.widget.id if event.widget is not None else None
         does = CLICKED.get(clicked or "", "count" if self.app.settings.click_counts and clicked in DIGITS else "")
-        command = next((command for command in self._commands() if command.does == does), None)
+        command = next((command for command in self.commands if command.does == does), None)
         if command is not None and not self.asks:
             event.stop()
             await self._run(command, event.time * 1000)
@@ -344,7 +347,7 @@ class SessionScreen(Shielded, Screen[None]):
     def known_keys(self) -> tuple[str, ...]:
         if self.query_one(AskLine).yes_or_no:
             return ("y", "n", *self.app.keymap.count)
-        return tuple(key for command in self._commands() for key in command.keys)
+        return tuple(key for command in self.commands for key in command.keys)
 
     async def on_key(self, event: events.Key) -> None:
         """Run the command of this key. What is typed into a field never comes here."""
@@ -377,7 +380,7 @@ class SessionScreen(Shielded, Screen[None]):
     async def _key(self, event: events.Key) -> None:
         if event.key in ("enter", "backspace") and isinstance(self.focused, Input):
             return  # the line's own
-        for command in self._commands():
+        for command in self.commands:
             # Under another screen only what was cranked still comes here, typed before that screen was up.
             if event.key in command.keys and (self.is_current or command.does == "count"):
                 event.stop()
@@ -405,10 +408,6 @@ class SessionScreen(Shielded, Screen[None]):
             self.say(f"{key} does nothing here: a needle's number is typed straight after what was seen at it.")
             return
         self.say(what_for(shown_key(key), lambda c: key in keymap.place(c).keys, self.live.state, shown_help))
-
-    def _commands(self) -> tuple[Command, ...]:
-        first, *others = commands_for(self.live.state, self.app.keymap, self.hands.offered)
-        return (first, *what_follows(self.live), *others)
 
     async def _run(self, command: Command, at_ms: float) -> None:
         strip, self._strip = self._strip, ""
@@ -489,7 +488,7 @@ class SessionScreen(Shielded, Screen[None]):
         if self.app.ear is None:
             self.say("Nothing is spoken: speech and tones are off. e on the bench turns them on.")
         else:
-            key = next(command.shown for command in self._commands() if command.does == "quiet")
+            key = next(command.shown for command in self.commands if command.does == "quiet")
             self.say(self.app.ear.turn(f"press {key}"))
 
     def go_explain(self) -> None:
@@ -530,7 +529,7 @@ class SessionScreen(Shielded, Screen[None]):
         self.dismiss(None)
 
     def go_help(self) -> None:
-        commands = self._commands()
+        commands = self.commands
         told = help_of(self.live, step_by_step=self.step_by_step)
         self.app.push_screen(HelpScreen(self.live.record.title, commands, *told))
 

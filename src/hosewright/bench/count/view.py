@@ -99,7 +99,7 @@ class CountView(Vertical):
         self._seen: set[tuple[int, str, int]] = set()
         self._near: set[tuple[int, str, int]] = set()
         self._cared: tuple[tuple[int, int, int], str] = ((-1, 0, 0), "")  # for which standing, and the words
-        self._known = FromTheRecord()
+        self.known = FromTheRecord()  # what the logbook knows of the cylinder and the yarn
         self._due = ""  # the sentence of the cue that is near
 
     def compose(self) -> ComposeResult:
@@ -161,10 +161,6 @@ class CountView(Vertical):
         if height >= LOWER:
             self._show_lower(live, settings, rest_min)
 
-    def use_record(self, known: FromTheRecord) -> None:
-        """What the logbook knows of the cylinder and the yarn."""
-        self._known = known
-
     def _show_count(
         self, live: Live, first: State | None, settings: Settings, now: Moment, near: Cue | None, *, only: bool
     ) -> None:
@@ -188,7 +184,7 @@ class CountView(Vertical):
         panel = self.query_one("#cylinder", Panel)
         width = self.app.size.width - 4
         title = title_words(state, words, width - 2)
-        rows: list[Row] = [((" ", ""), *row) for row in needle_rows(state, width, self._known.watched)]
+        rows: list[Row] = [((" ", ""), *row) for row in needle_rows(state, width, self.known.watched)]
         if not title:
             rows += [((" ", ""), *row) for row in wrapped(words, width, "bold")]
         rows += [((" ", ""), *row) for row in wrapped(care, width, "bold due")]
@@ -227,7 +223,7 @@ class CountView(Vertical):
         sheet.show_rows([[(" ", ""), *strip, ("  " if strip else "", ""), said]])
 
     def _show_lower(self, live: Live, settings: Settings, rest_min: float | None) -> None:
-        state, known = live.state, self._known
+        state, known = live.state, self.known
         pace = live.paces.of(passes=state.unit == "pass")
         unit = plural(state.unit)
         note = self._key("note")

@@ -17,6 +17,7 @@ from hosewright.bench.home.panels import Door, Keys, in_words
 from hosewright.bench.shielded import Shielded
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import GAP, KeyBar, in_lines
+from hosewright.bench.widgets.line import Steady
 from hosewright.bench.widgets.panel import LIVE, Panel
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.glance import look
@@ -145,7 +146,7 @@ class HomeScreen(Shielded, Screen[None]):
             yield Door("CARE", "m", id="care")
             yield Keys([(name, in_words([_command(one) for one in of], _IN_PANEL)) for name, of in _GROUPS], id="ways")
             yield Panel("FROM SHELF TO SOCK", id="way")
-        yield Static("", id="message", markup=False)
+        yield Steady(id="message")
         yield KeyBar(id="keys")
 
     def on_mount(self) -> None:
@@ -230,9 +231,7 @@ class HomeScreen(Shielded, Screen[None]):
         self.call_after_refresh(self._fill)
 
     def _complain(self, error: LogbookError) -> None:
-        message = self.query_one("#message", Static)
-        message.update(f"! {error}")
-        message.display = True
+        self.query_one("#message", Steady).show_or_hide(f"! {error}")
 
     def _fill(self) -> None:
         """Fill every panel in one batch, once the list is painted; what needs the engine comes a frame behind."""
@@ -350,10 +349,9 @@ class HomeScreen(Shielded, Screen[None]):
         """One line about what was just done, above the reminders."""
         self._said = sentence
         words = "\n".join(part for part in (self._said, self._reminders) if part)
-        message = self.query_one("#message", Static)
-        message.update(words)
+        message = self.query_one("#message", Steady)
         message.set_class(bool(words), "reminder")
-        message.display = bool(words)
+        message.show_or_hide(words)
         if words and self._glance is not None:  # it takes room from the list
             self.call_after_refresh(self._lay_out)
 

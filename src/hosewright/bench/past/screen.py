@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 from textual import on
 from textual.binding import Binding
 from textual.message import Message
-from textual.widgets import DataTable, Input, Static
+from textual.widgets import DataTable, Input
 
 from hosewright.bench.doors import screen_of
 from hosewright.bench.widgets.keybar import BoundBar
-from hosewright.bench.widgets.line import Heading
+from hosewright.bench.widgets.line import Heading, Steady
 from hosewright.bench.widgets.list_screen import BACK, FIND, Listed, ListScreen, More, WithMore, find_line
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.sessions import PAGE, Found, Order, count, find, look_through
@@ -190,11 +190,11 @@ class PastScreen(ListScreen["str | None"]):
     def compose(self) -> ComposeResult:
         yield Heading("Looking back")
         yield find_line(HINT, waits=False)
-        yield Static("", id="past-wanted", markup=False)
+        yield Steady(id="past-wanted")
         with WithMore():
             yield Sessions(self.app.book.store, id="past-table")
             yield More(can_focus=False)
-        yield Static("", id="past-marked", markup=False)
+        yield Steady(id="past-marked")
         yield BoundBar()
 
     @property
@@ -248,9 +248,7 @@ class PastScreen(ListScreen["str | None"]):
         return f"{every if wanted.anything else count(self.app.book.store, wanted):,}"
 
     def _say_wanted(self, said: str) -> None:
-        line = self.query_one("#past-wanted", Static)
-        line.display = bool(said)
-        line.update(said)
+        self.query_one("#past-wanted", Steady).show_or_hide(said)
 
     def on_resize(self) -> None:
         self.call_after_refresh(self.say_more)
@@ -279,15 +277,13 @@ class PastScreen(ListScreen["str | None"]):
         one, marked = self.table.marked, self.table.starred
         told = standing(self.app.book, one) if one else []
         self.query_one(More).say(told if self.has_class("-broad") else [" · ".join(told)])
-        line = self.query_one("#past-marked", Static)
-        line.display = bool(marked)
         others = [other for other in marked if one is None or other.id != one.id]
-        if not others:
-            line.update(f"{MARK} is marked: go to another line, then v compares the two")
-        elif len(others) == 1:
-            line.update(f"v compares this with {MARK} {others[0].title}")
-        else:
-            line.update(f"v compares this with the {len(others)} others marked {MARK}")
+        words = f"{MARK} is marked: go to another line, then v compares the two" if marked else ""
+        if len(others) == 1:
+            words = f"v compares this with {MARK} {others[0].title}"
+        elif others:
+            words = f"v compares this with the {len(others)} others marked {MARK}"
+        self.query_one("#past-marked", Steady).show_or_hide(words)
 
     # --- keys ----------------------------------------------------------------------------------------------
 

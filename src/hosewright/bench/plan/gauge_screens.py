@@ -56,6 +56,7 @@ class GaugeScreen(EntryScreen[None]):
     TOPIC = "gauge"
     CSS_PATH = [FORM_CSS, "gauge_screens.tcss"]
     AUTO_FOCUS = "Line"
+    LABELS = 18
     BINDINGS = [
         Binding("pagedown", "move(1)", "Move", key_display="PgUp/PgDn", priority=True),
         Binding("pageup", "move(-1)", show=False, priority=True),

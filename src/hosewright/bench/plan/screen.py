@@ -12,7 +12,7 @@ from textual.widgets import Static
 
 from hosewright.bench.widgets.ask import Ask
 from hosewright.bench.widgets.entry_screen import FORM_CSS, EntryScreen, Line, Pick
-from hosewright.bench.widgets.line import Heading
+from hosewright.bench.widgets.line import Heading, Steady
 from hosewright.bench.widgets.sock import SockSheet, Words
 from hosewright.craft import CraftError
 from hosewright.craft.sock_notes import MOST_UNASKED_PASSES, slit
@@ -77,13 +77,13 @@ class PlanNumbers(VerticalScroll, can_focus=False):
     """What the plan comes to, or what is missing."""
 
     def compose(self) -> ComposeResult:
-        yield Static("", id="plan-caution", markup=False)
-        yield Static("", id="plan-missing", markup=False)
+        yield Steady(id="plan-caution")
+        yield Steady(id="plan-missing")
         with Container(id="plan-lines"):
-            yield Static("", id="plan-parts", markup=False)
-            yield Static("", id="plan-rest", markup=False)
+            yield Steady(id="plan-parts")
+            yield Steady(id="plan-rest")
         for name in ("tubes", "leg", "heels", "cylinders", "notes"):
-            yield Static("", id=f"plan-{name}", classes="plan-more", markup=False)
+            yield Steady(id=f"plan-{name}", classes="plan-more")
 
     def show(self, working: Working, missing: str, tubes: Sequence[str]) -> None:
         cylinders = "\n".join(aligned(working.cylinders))
@@ -99,9 +99,7 @@ class PlanNumbers(VerticalScroll, can_focus=False):
             "notes": "\n".join(f"- {note}" for note in working.notes),
         }
         for name, text in texts.items():
-            shown = self.query_one(f"#plan-{name}", Static)
-            shown.update(text)
-            shown.display = bool(text)
+            self.query_one(f"#plan-{name}", Steady).show_or_hide(text)
 
     def page(self, way: int) -> None:
         """Move a screenful down (1) or up (-1): what the foot of the screen cuts next comes whole."""
@@ -129,6 +127,7 @@ class PlanScreen(EntryScreen[Plan]):
     TOPIC = "feet"
     CSS_PATH = [FORM_CSS, "screen.tcss"]
     AUTO_FOCUS = "#field-tube"
+    LABELS = 16
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (112, "-wide"), (160, "-widest")]
     EXPLAIN = (
         "Work out a sock from a gauge (the mean of the tubes since it last changed, or one tube alone): from the tube "

@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from hosewright.phrases.field import Field
 
 Made = TypeVar("Made")
+LABELS = 22  # cells
 FORM_CSS = Path(__file__).with_name("form.tcss")  # by its whole path: Textual looks beside the subclass otherwise
 
 
@@ -143,6 +144,7 @@ class EntryRow(Vertical):
 
     ``first`` is the value it starts from; left as it was, the row keeps exactly that value. ``hint``: whether the
     help stands beside it; without that it does where one types, and gives way to long names where one chooses.
+    ``label``: cells for the label.
     """
 
     def __init__(
@@ -151,6 +153,7 @@ class EntryRow(Vertical):
         first: Any = None,
         *,
         hint: bool | None = None,
+        label: int = LABELS,
         judge: Callable[[EntryRow], str] = lambda _: "",
     ) -> None:
         hint = field.choices is None if hint is None else hint
@@ -162,18 +165,21 @@ class EntryRow(Vertical):
         self.wrong = ""
         self._ruled_out: Mapping[Any, str] = {}
         self._problem = Static("", classes="form-problem", markup=False)
+        self._problem.styles.padding = (0, 0, 0, label)
+        star = " *" if field.required and field.choices is None else ""
+        self._label = Static(field.label + star, classes="form-label", markup=False)
+        self._label.styles.width = label
 
     def compose(self) -> ComposeResult:
         with Horizontal(classes="form-line"):
-            star = " *" if self.field.required and self.field.choices is None else ""
-            yield Static(self.field.label + star, classes="form-label", markup=False)
+            yield self._label
             yield self.entry
             yield Static(self.field.help, classes="form-hint", markup=False)
         yield self._problem
 
     def call(self, label: str) -> None:
         """Call the line something else than its field does."""
-        self.query_one(".form-label", Static).update(label)
+        self._label.update(label)
 
     def on_click(self) -> None:
         """A click beside it, on its name or its help, goes to the line as one on it does."""
@@ -261,6 +267,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
     CSS_PATH: ClassVar[CSSPathType | None] = FORM_CSS
     AUTO_FOCUS = "Line, Pick"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (BROAD, "-broad")]
+    LABELS = LABELS  # cells for the names of the lines
     TOPIC = ""  # the page that its help ends with
     EXPLAIN = (
         "Enter goes to the next line, Ctrl+S saves everything. Lines marked * are needed; leave the others empty "
@@ -336,7 +343,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     def add(self, field: Field, first: Any = None, *, hint: bool | None = None, shown: bool = True) -> EntryRow:
         """Make a line, below those made before; ``shown``: whether it is seen from the start."""
-        row = self.rows[field.name] = EntryRow(field, first, hint=hint, judge=self._problem)
+        row = self.rows[field.name] = EntryRow(field, first, hint=hint, label=self.LABELS, judge=self._problem)
         row.display = shown
         return row
 

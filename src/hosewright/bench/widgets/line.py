@@ -27,6 +27,11 @@ class Steady(Static):
             self._said = text
             self.update(text, layout=layout)
 
+    def show_or_hide(self, text: str | Text) -> None:
+        """Show ``text`` in as many lines as it takes; where there is none it takes no room."""
+        self.display = bool(text)
+        self.show_text(text, layout=True)
+
 
 class Heading(Steady):
     """A title and what stands beside it, on a ground of its own."""

@@ -137,6 +137,7 @@ class PromiseForm(EntryScreen[Promise]):
 
     CSS_PATH = [FORM_CSS, "forms.tcss"]
     AUTO_FOCUS = "Pick"
+    LABELS = 12
     EXPLAIN = (
         "A pair you promised. Enter opens a list or goes to the next line, Ctrl+S saves it. You choose among "
         "plans and dye lots of the yarn above. Type a day as 24 Dec, 24/12/2026, Friday or in 2 weeks; "
