@@ -80,9 +80,9 @@ def app(tmp_path: Path) -> Host:
 
 
 def test_the_widget_follows_from_the_kind_of_the_field() -> None:
-    assert isinstance(entry_for(NAME, None, str), Line)
-    assert isinstance(entry_for(EDGE, "hem", str), Pick)
-    assert isinstance(entry_for(YARN, None, str), Pick)
+    assert isinstance(entry_for(NAME, None), Line)
+    assert isinstance(entry_for(EDGE, "hem"), Pick)
+    assert isinstance(entry_for(YARN, None), Pick)
 
 
 async def test_a_line_is_judged_when_one_leaves_it_and_cleared_as_soon_as_it_is_right(app: Host) -> None:

@@ -25,7 +25,7 @@ from hosewright.session.kinds import STATUS_WORDS, kind_of
 from hosewright.settings.table import KEYS, TABLE
 
 if TYPE_CHECKING:
-    from collections.abc import Awaitable, Callable, Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from textual.command import Hits
 
@@ -46,15 +46,13 @@ class Entry:
 
     name: str
     low: str
-    run: Callable[[], Awaitable[None] | None]
+    run: Callable[[], object]
     said: Callable[[], str]
     key: str = ""
     more: str = ""
 
 
-def entry(
-    name: str, run: Callable[[], Awaitable[None] | None], said: str | Callable[[], str], key: str = "", more: str = ""
-) -> Entry:
+def entry(name: str, run: Callable[[], object], said: str | Callable[[], str], key: str = "", more: str = "") -> Entry:
     """An entry; a sentence that takes time to make is made when it is shown."""
     return Entry(name, name.casefold(), run, said if callable(said) else partial(str, said), key, more.casefold())
 
@@ -111,7 +109,7 @@ class Everything(Provider):
                     yield _of_command(command, partial(bench.simulate_key, command.key))
         else:
             for command, bound in each_bound(screen):
-                yield _of_command(command, partial(_act, bench, bound.binding.action, bound.node))
+                yield _of_command(command, partial(bench.run_action, bound.binding.action, bound.node))
 
     async def discover(self) -> Hits:
         for one in self.entries[: min(MOST, self._fixed)]:
@@ -141,13 +139,9 @@ class Everything(Provider):
         return prompt.append("  ").append(Content.styled(f" {one.key} ", "reverse")) if one.key else prompt
 
 
-def _of_command(command: Command, run: Callable[[], Awaitable[None] | None]) -> Entry:
+def _of_command(command: Command, run: Callable[[], object]) -> Entry:
     name = command.word[:1].upper() + command.word[1:]
     return entry(name, run, command.help, command.shown, command.help)
-
-
-async def _act(bench: Bench, action: str, node: object) -> None:
-    await bench.run_action(action, node)  # type: ignore[arg-type]  # a widget, a screen or the app
 
 
 def _places(bench: Bench, here: object) -> Iterator[Entry]:
@@ -159,11 +153,7 @@ def _places(bench: Bench, here: object) -> Iterator[Entry]:
         "Go to: choose what was changed in two places", choose, "Where two laptops share a folder, both are kept."
     )
     if here is not bench.screen_stack[0]:
-        yield entry("Go to: bench", partial(bench.go_from_here, _nothing), "Back to the first screen.", "Esc")
-
-
-def _nothing() -> None:
-    """Stay there."""
+        yield entry("Go to: bench", partial(bench.go_from_here, lambda: None), "Back to the first screen.", "Esc")
 
 
 def _pages(bench: Bench) -> Iterator[Entry]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, cast, overload
+from typing import TYPE_CHECKING, Any, cast
 
 from textual import on
 from textual.binding import Binding
@@ -24,7 +24,7 @@ from hosewright.words.shelf import shelf_columns
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from textual.app import App, ComposeResult
+    from textual.app import ComposeResult
 
     from hosewright.phrases.lists import Column
     from hosewright.planning.shelf_lines import Lines
@@ -32,14 +32,6 @@ if TYPE_CHECKING:
     Item = Machine | Cylinder | Yarn | Wearer | Plan
 
 
-@overload
-def open_form(app: App[Any], cls: type[Machine], item: Machine | None = None) -> FormScreen[Machine]: ...
-@overload
-def open_form(app: App[Any], cls: type[Cylinder], item: Cylinder | None = None) -> FormScreen[Cylinder]: ...
-@overload
-def open_form(app: App[Any], cls: type[Yarn], item: Yarn | None = None) -> FormScreen[Yarn]: ...
-@overload
-def open_form(app: App[Any], cls: type[Wearer], item: Wearer | None = None) -> FormScreen[Wearer]: ...
 def open_form(app: Any, cls: Any, item: Any = None) -> FormScreen[Any]:
     """The form to make a thing of class ``cls``, or to change ``item``. It keeps what it dismisses with."""
     return form_of(lines_of(cls, item, app.settings.length_unit, app.settings.mass_unit), app)

@@ -350,7 +350,8 @@ class LearnerScreen(Shielded, Screen[None]):
             return
         at = f"   {line.title}   step {line.step_number} of {line.steps}" if line.step else f"   {line.title}"
         self._say("head", f"{line.learner}{at}   READ-ONLY")
-        self._say("waits", _waits(line))
+        quiet = quiet_words(line.quiet_ms) or "just now"
+        self._say("waits", f"! NEEDS HELP: {line.waits}, {quiet}" if line.waits else "")
         session = look.session
         counting = session is not None and panel_of(session.state) == "counting"
         self.query_one("#learner-needles").display = counting
@@ -402,12 +403,6 @@ class LearnerScreen(Shielded, Screen[None]):
 def _words(said: Sequence[str]) -> Fill:
     """What fills a panel with sentences, an empty line between them."""
     return indented(lambda width, _: [row for one in said for row in (*wrapped(one, max(1, width)), ())])
-
-
-def _waits(line: LearnerLine) -> str:
-    if not line.waits:
-        return ""
-    return f"! NEEDS HELP: {line.waits}, {quiet_words(line.quiet_ms) or 'just now'}"
 
 
 class ClassApp(Program):

@@ -123,14 +123,11 @@ def _times(state: State, paces: Paces, left: int, now: Moment) -> list[str]:
         return []
     rows, passes = state.ahead
     whole = paces.minutes_for(rows, passes)
-    said = [f"{_about(left / usual)} here"]
+    minutes = left / usual
+    said = [f"{'under 1 min' if minutes < 1 else minutes_words(minutes)} here"]
     if whole is not None and rows + passes != left:
         said.append(f"all done {time_of_day(now.at_ms + whole * 60_000, now.zone_min)}")
     return said
-
-
-def _about(minutes: float) -> str:
-    return "under 1 min" if minutes < 1 else minutes_words(minutes)
 
 
 def now_words(state: State, given: Given) -> str:

@@ -48,17 +48,6 @@ _TUBE = (
 _WHERE: list[Row] = [((tube, "live"), (words, "")) for tube, words in _TUBE]
 
 
-class ReadingLine(Input):
-    """A line for a reading. Empty, it leaves Backspace to whoever undoes."""
-
-    def action_delete_left(self) -> None:
-        """Take the character on the left away; where there is none at all, the last thing done."""
-        if self.value:
-            super().action_delete_left()
-        else:
-            self.post_message(MeasurePanel.Emptied())
-
-
 class MeasurePanel(VerticalScroll, can_focus=False):
     """One line a field: what to measure, a place to type, the readings so far; and what they come to."""
 
@@ -85,9 +74,6 @@ class MeasurePanel(VerticalScroll, can_focus=False):
 
     class Passed(Message):
         """The next line is up, or what was typed cannot be read: what was said of a reading before is over."""
-
-    class Emptied(Message):
-        """Backspace was pressed on an empty line."""
 
     class Done(Message):
         """Enter was pressed on the last, empty field."""
@@ -117,7 +103,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         for item in step.fields:
             line = Horizontal(
                 Static(label_of(item), classes="label", markup=False),
-                ReadingLine(placeholder=self._hint(item, had=False), id=f"in-{item.id}", max_length=60),
+                Input(placeholder=self._hint(item, had=False), id=f"in-{item.id}", max_length=60),
                 Static("", classes="got", id=f"got-{item.id}", markup=False),
                 classes="line",
             )

@@ -14,6 +14,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input
 
+from hosewright.bench.count.dashboard import past_words
 from hosewright.bench.count.drawn import step_rows
 from hosewright.bench.count.finished_panel import leads_to, what_follows
 from hosewright.bench.count.measure_panel import MeasurePanel
@@ -88,13 +89,6 @@ def _put_memory_in_order() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(SELDOM)
-
-
-def _again(event: events.Key) -> events.Key:
-    """The same key at the same time, for another screen."""
-    key = Key(event.key, event.character)
-    key.time = event.time
-    return key
 
 
 class SessionScreen(Shielded, Screen[None]):
@@ -245,9 +239,11 @@ class SessionScreen(Shielded, Screen[None]):
             rest = self.hands.rest_in_min(Message().time * 1000)
             view, settings = self.query_one(CountView), self.app.settings
             view.show(live, self.first, settings, now, rest_min=rest, only=alone, step_by_step=beside)
-            due = view.due or self.hands.offer_words or view.past_the_plan(state) if alone and not self._said else ""
-            if due:
-                self.query_one("#message", Steady).show_text(due, layout=True)
+            if alone and not self._said:  # where the sentences have no room
+                hands = self.hands
+                due = view.due or hands.offer_words or past_words(state, hands.undo, hands.key_of("rehang"))
+                if due:
+                    self.query_one("#message", Steady).show_text(due, layout=True)
         at = f"step {state.index + 1} of {len(state.head.steps)}" if step else "finished"
         self.query_one("#header", Steady).show_text(f"{live.record.title}   {at}")
         self.query_one("#steps", Panel).show_panel(step_rows(state))
@@ -353,7 +349,9 @@ class SessionScreen(Shielded, Screen[None]):
         """Run the command of this key. What is typed into a field never comes here."""
         if self._gone_to is not None:  # typed ahead, before the other session was up
             event.stop()
-            self._gone_to.post_message(_again(event))
+            key = Key(event.key, event.character)
+            key.time = event.time
+            self._gone_to.post_message(key)
             return
         ask = self.query_one(AskLine)
         if ask.display:
@@ -378,8 +376,9 @@ class SessionScreen(Shielded, Screen[None]):
         await self._key(event)
 
     async def _key(self, event: events.Key) -> None:
-        if event.key in ("enter", "backspace") and isinstance(self.focused, Input):
-            return  # the line's own
+        line = self.focused
+        if isinstance(line, Input) and (event.key == "enter" or (event.key == "backspace" and line.value)):
+            return  # the line's own; Backspace on an empty one is what it is anywhere else
         for command in self.commands:
             # Under another screen only what was cranked still comes here, typed before that screen was up.
             if event.key in command.keys and (self.is_current or command.does == "count"):
@@ -562,13 +561,6 @@ class SessionScreen(Shielded, Screen[None]):
         """What was said of the line before is no longer true."""
         event.stop()
         self.say("")
-
-    async def on_measure_panel_emptied(self, event: MeasurePanel.Emptied) -> None:
-        """Backspace on an empty line is the command it is anywhere else, unless that was moved to another key."""
-        event.stop()
-        commands = commands_for(self.live.state, self.app.keymap)
-        if command := next((command for command in commands if "backspace" in command.keys), None):
-            await self._run(command, 0.0)
 
     async def on_measure_panel_done(self, event: MeasurePanel.Done) -> None:
         event.stop()

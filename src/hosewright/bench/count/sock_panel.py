@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from hosewright.picture.cells import Filling
     from hosewright.picture.dyed import Dyed
     from hosewright.picture.shape import Shape
-    from hosewright.session.state import Observation, State
+    from hosewright.session.state import State
 
 _MARKS = {"knot": "k", "colour": "c", "note": "n", "weight": "w"}
 FAULT_MARK = "!"
@@ -127,13 +127,9 @@ def _marks(filling: Filling, state: State) -> dict[tuple[int, int], str]:
     found = {}
     for seen in state.observations:
         part = place_of(state, seen.step, filling.picture.shape)
-        if seen.struck or part is None or not _of_this_sock(state, seen):
+        if seen.struck or part is None or sock_of(state.head.steps[seen.step].id) != state.sock:
             continue
         at = filling.find(part, max(1, seen.count))
         if at is not None:
             found[at] = _MARKS.get(seen.fault, FAULT_MARK)
     return found
-
-
-def _of_this_sock(state: State, seen: Observation) -> bool:
-    return sock_of(state.head.steps[seen.step].id) == state.sock

@@ -17,7 +17,6 @@ from hosewright.bench.count.dashboard import (
     now_words,
     pace_rows,
     pace_words,
-    past_words,
     seen_rows,
     title_words,
     told_of,
@@ -275,10 +274,6 @@ class CountView(Vertical):
     def due(self) -> str:
         """What is near or missed and not seen yet, for where nothing else is shown; empty otherwise."""
         return self._due if self._near - self._seen else ""
-
-    def past_the_plan(self, state: State) -> str:
-        """What to do about more than was planned, in few words, for where the sentences have no room; else empty."""
-        return past_words(state, self._key("take_back"), self._key("rehang"))
 
     def acknowledge(self) -> None:
         """The cues shown as due were seen."""

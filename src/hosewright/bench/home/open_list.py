@@ -107,7 +107,8 @@ def _session(
     item: Unfinished, told: Mapping[str, SoFar], dried: Sequence[int], now_ms: int, width: int, look: Look
 ) -> Text:
     known = told.get(item.id)
-    since = _roughly(since_words(now_ms - item.since_ms))
+    hours, _, minutes = since_words(now_ms - item.since_ms).partition(" h ")
+    since = f"{hours} h" if minutes else hours
     if item.where == "drying":
         return _drying(item, since, dried, now_ms, width, short=look.short)
     left = f"   {known.left}" if known and known.left else ""
@@ -128,12 +129,6 @@ def _session(
     if look.short:
         return text.append("\n").append_text(_cut(Text(INDENT + hands), width))
     return text.append("".join(f"\n{INDENT}{line}" for line in wrap(hands, max(30, width - len(INDENT)))))
-
-
-def _roughly(since: str) -> str:
-    """Hours without their minutes."""
-    hours, _, minutes = since.partition(" h ")
-    return f"{hours} h" if minutes else since
 
 
 def _drying(item: Unfinished, since: str, dried: Sequence[int], now_ms: int, width: int, *, short: bool) -> Text:

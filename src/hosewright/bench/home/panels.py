@@ -11,7 +11,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
 from hosewright.bench.widgets.keybar import PointedKeys, in_lines
-from hosewright.bench.widgets.panel import LIVE, PLAIN, Fill, Frame, Panel, bar, row_width
+from hosewright.bench.widgets.panel import LIVE, PLAIN, Panel, bar, row_width
 from hosewright.phrases.days import MONTHS, WEEKDAYS, days_to, show_day
 from hosewright.phrases.lists import listed, many
 
@@ -166,7 +166,8 @@ def calendar_rows(days: Mapping[int, int], today: date, width: int, height: int)
             day = monday + timedelta(7 * week + weekday)
             ahead = day > today
             sign = " " if ahead else shade(days.get((day - EPOCH).days, 0))
-            cells.append((sign * step if sign not in "· " else sign + " " * (step - 1), _tint(sign)))
+            tint = "" if ahead else "muted" if sign == "·" else "live"
+            cells.append((sign * step if sign not in "· " else sign + " " * (step - 1), tint))
         rows.append(cells)
     rows.append(((" " * 5 + _legend(), "muted"),))
     return rows[:height]
@@ -175,10 +176,6 @@ def calendar_rows(days: Mapping[int, int], today: date, width: int, height: int)
 def shade(rows: int) -> str:
     """The sign for so many rows in a day."""
     return next(sign for least, sign in reversed(SHADES) if rows >= least)
-
-
-def _tint(sign: str) -> str:
-    return "" if sign == " " else "muted" if sign == "·" else "live"
 
 
 def _legend() -> str:
@@ -365,26 +362,16 @@ class Door(Panel):
     def __init__(self, title: str, key: str, *, id: str) -> None:
         super().__init__(title, id=id)
         self.key = key
-        self._shown: tuple[Fill, str] | None = None
-
-    def show_door(self, fill: Fill, aside: str = "", title: str = "") -> None:
-        """Show these rows; ``aside`` stands at the right of the title."""
-        self._shown = fill, aside
-        self.show_panel(fill, title, aside)
 
     def on_click(self, event: events.Click) -> None:
         event.stop()
         self.app.simulate_key(self.key)
 
     def on_enter(self) -> None:
-        self._light(LIVE)
+        self.show_panel(self._fill, aside=self._aside, frame=LIVE)
 
     def on_leave(self) -> None:
-        self._light(PLAIN)
-
-    def _light(self, frame: Frame) -> None:
-        if self._shown is not None:
-            self.show_panel(self._shown[0], aside=self._shown[1], frame=frame)
+        self.show_panel(self._fill, aside=self._aside, frame=PLAIN)
 
 
 class Keys(Panel, PointedKeys):

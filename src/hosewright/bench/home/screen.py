@@ -253,20 +253,21 @@ class HomeScreen(Shielded, Screen[None]):
         if told is None or shape.startswith(("way", "bare")):
             return
         small = shape.startswith("small")
-        self._door("promised").show_door(
+        self._door("promised").show_panel(
             lambda width, height: panels.promised_rows(known, told.promised, today, width, height),
-            panels.promised_aside(told.promised, today),
+            aside=panels.promised_aside(told.promised, today),
         )
-        self._door("yarn").show_door(
+        self._door("yarn").show_panel(
             lambda width, height: (panels.both_rows if small else panels.yarn_rows)(known, told, today, width, height),
             title="YARN, CARE" if small else "YARN LEFT",
         )
         days = told.days if known.days is None else known.days
-        self._door("rows").show_door(
-            lambda width, height: panels.calendar_rows(days, today, width, height), panels.calendar_aside(days, today)
+        self._door("rows").show_panel(
+            lambda width, height: panels.calendar_rows(days, today, width, height),
+            aside=panels.calendar_aside(days, today),
         )
         if not small:
-            self._door("care").show_door(lambda width, height: panels.care_rows(known, told, today, width, height))
+            self._door("care").show_panel(lambda width, height: panels.care_rows(known, told, today, width, height))
             self.query_one(Keys).paint()
 
     def _show_sock(self) -> None:

@@ -62,7 +62,7 @@ class Sessions(Listed[Found]):
 
     def shape(self, room: int) -> Sequence[Column[Found]]:
         columns: tuple[Column[Found], ...] = (
-            Column("", lambda one: MARK if self.has_mark(one) else "", width=1),
+            Column("", lambda one: MARK if one.id in {marked.id for marked in self.starred} else "", width=1),
             Column("Began", lambda one: clock_day(one.began, one.zone_min), width=DATE_WIDTH),
             Column("Kind", lambda one: one.kind_words.lower(), width=DATE_WIDTH),
         )
@@ -97,9 +97,6 @@ class Sessions(Listed[Found]):
         super().watch_scroll_y(old_value, new_value)
         if new_value > old_value:
             self.post_message(self.Grew())
-
-    def has_mark(self, one: Found) -> bool:
-        return any(marked.id == one.id for marked in self.starred)
 
     def star(self, one: Found) -> None:
         """Mark a session, or take its mark away."""
@@ -203,7 +200,8 @@ class PastScreen(ListScreen["str | None"]):
 
     def read_again(self, mark: str = "") -> None:  # noqa: ARG002  # nothing is kept here
         book = self.app.book
-        self._stop_looking()
+        if self._waiting is not None:
+            self._waiting.stop()
         try:
             unit, zone = self.app.settings.length_unit, book.clock.now().zone_min
             wanted = read_wanted(self.query_one("#find", Input).value, zone, local_day(book.clock), unit)
@@ -215,10 +213,6 @@ class PastScreen(ListScreen["str | None"]):
             self._look_on(wanted)
         else:
             self._show_found(wanted)
-
-    def _stop_looking(self) -> None:
-        if self._waiting is not None:
-            self._waiting.stop()
 
     def _look_on(self, wanted: Wanted) -> None:
         """Look on for a moment, so that no key is held up, and say how far it is; then show what is found."""

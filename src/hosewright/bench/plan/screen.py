@@ -66,13 +66,6 @@ LAYOUT = (
 )
 
 
-# Lines that some choice makes meaningless.
-_PUT_AWAY = (
-    *("tube", "foot", "ease", "pattern", "rows", "leg_rib", "instep_rib", "ankle", "calf", "end", "heel_needles"),
-    *("gusset", "left", "toe", "deepen", "deeper", "lowering", "plain", "reinforced", "part"),
-)
-
-
 class PlanNumbers(VerticalScroll, can_focus=False):
     """What the plan comes to, or what is missing."""
 
@@ -240,8 +233,8 @@ class PlanScreen(EntryScreen[Plan]):
         unit, wearer, chosen = self.app.settings.length_unit, self.wearer, self._chosen_now
         usual = usual_texts(wearer, chosen["cuff"], unit)
         idle = idle_lines(chosen)
-        for name in _PUT_AWAY:
-            self.rows[name].display = name not in idle
+        for name, row in self.rows.items():
+            row.display = name not in idle
         for at, (heading, names) in enumerate(LAYOUT):
             if heading:
                 self.query_one(f"#plan-head-{at}").display = any(name not in idle for name in names)

@@ -28,7 +28,6 @@ from textual.binding import Binding
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.events import DescendantFocus
 from textual.screen import Screen
-from textual.validation import ValidationResult, Validator
 from textual.widgets import Input, Select, Static
 
 from hosewright.bench.doors import screen_of
@@ -53,7 +52,6 @@ if TYPE_CHECKING:
     from hosewright.phrases.field import Field
 
 Made = TypeVar("Made")
-LABELS = 22  # cells
 FORM_CSS = Path(__file__).with_name("form.tcss")  # by its whole path: Textual looks beside the subclass otherwise
 
 
@@ -93,7 +91,7 @@ class Pick(Select[Any]):
         return expanded and not self.empty
 
 
-def entry_for(field: Field, first: Any, judge: Callable[[], str]) -> Line | Pick:
+def entry_for(field: Field, first: Any) -> Line | Pick:
     """What a field is filled in on, chosen by its kind: a list where it has choices, else a line to type on."""
     name = f"field-{field.name}"
     if field.choices is None:
@@ -103,8 +101,6 @@ def entry_for(field: Field, first: Any, judge: Callable[[], str]) -> Line | Pick
             id=name,
             compact=True,
             select_on_focus=True,
-            validators=[LineValidator(judge)],
-            validate_on=["blur"],
         )
     return Pick(
         _shown(field.choices),
@@ -127,18 +123,6 @@ def _struck(words: str, why: str) -> Text:
     return Text.assemble((words, "strike"), f" - ruled out: {why}", no_wrap=True)
 
 
-class LineValidator(Validator):
-    """Textual's validator round ``judge``, which gives the sentence that says what is wrong, or nothing."""
-
-    def __init__(self, judge: Callable[[], str]) -> None:
-        super().__init__()
-        self._judge = judge
-
-    def validate(self, value: str) -> ValidationResult:  # noqa: ARG002  # the row reads its own text
-        wrong = self._judge()
-        return self.failure(wrong) if wrong else self.success()
-
-
 class EntryRow(Vertical):
     """A field's label, what it is filled in on, its help; and below them what is wrong with it.
 
@@ -153,13 +137,12 @@ class EntryRow(Vertical):
         first: Any = None,
         *,
         hint: bool | None = None,
-        label: int = LABELS,
-        judge: Callable[[EntryRow], str] = lambda _: "",
+        label: int,
     ) -> None:
         hint = field.choices is None if hint is None else hint
         super().__init__(id=f"row-{field.name}", classes="form-row" if hint else "form-row -no-hint")
         self.field, self.first = field, first
-        self.entry = entry_for(field, first, lambda: judge(self))
+        self.entry = entry_for(field, first)
         # What the program put there: whatever else stands there somebody typed or chose.
         self.filled: Any = field.say(first) if field.choices is None else first
         self.wrong = ""
@@ -267,7 +250,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
     CSS_PATH: ClassVar[CSSPathType | None] = FORM_CSS
     AUTO_FOCUS = "Line, Pick"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (BROAD, "-broad")]
-    LABELS = LABELS  # cells for the names of the lines
+    LABELS = 22  # cells for the names of the lines
     TOPIC = ""  # the page that its help ends with
     EXPLAIN = (
         "Enter goes to the next line, Ctrl+S saves everything. Lines marked * are needed; leave the others empty "
@@ -343,7 +326,7 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     def add(self, field: Field, first: Any = None, *, hint: bool | None = None, shown: bool = True) -> EntryRow:
         """Make a line, below those made before; ``shown``: whether it is seen from the start."""
-        row = self.rows[field.name] = EntryRow(field, first, hint=hint, label=self.LABELS, judge=self._problem)
+        row = self.rows[field.name] = EntryRow(field, first, hint=hint, label=self.LABELS)
         row.display = shown
         return row
 
@@ -369,9 +352,6 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     def say(self, sentence: str) -> None:
         self.query_one("#form-remark", Static).update(sentence)
-
-    def _problem(self, row: EntryRow) -> str:
-        return self.read()[1].get(row.field.name, "")
 
     def _row_of(self, entry: Widget) -> EntryRow | None:
         return next((row for row in self.rows.values() if row.entry is entry), None)
@@ -400,9 +380,9 @@ class EntryScreen(Shielded, Screen["Made | None"], Generic[Made]):
 
     @on(Input.Blurred)
     def _left(self, event: Input.Blurred) -> None:
-        row, judged = self._row_of(event.input), event.validation_result
-        if row is not None and judged is not None and (row.wrong or row.text.strip()):
-            row.say(judged.failure_descriptions[0] if judged.failures else "")
+        row = self._row_of(event.input)
+        if row is not None and (row.wrong or row.text.strip()):
+            row.say(self.read()[1].get(row.field.name, ""))
 
     @on(Input.Submitted)
     def _entered(self, event: Input.Submitted) -> None:
@@ -489,7 +469,7 @@ class FormScreen(EntryScreen[Made]):
         fields: Sequence[Field],
         first: Mapping[str, Any],
         build: Callable[[dict[str, Any]], Made],
-        keep: Callable[[Made], None] | None = None,
+        keep: Callable[[Made], None] = lambda _: None,
         remark: Callable[[Mapping[str, Any]], str] | None = None,
     ) -> None:
         """``build``, ``keep`` and ``remark`` are what EntryScreen has methods for."""
@@ -503,8 +483,7 @@ class FormScreen(EntryScreen[Made]):
         return self._build(values)
 
     def keep(self, made: Made) -> None:
-        if self._keep is not None:
-            self._keep(made)
+        self._keep(made)
 
     def remark(self, values: Mapping[str, Any]) -> str:
         return self._remark(values) if self._remark is not None else ""

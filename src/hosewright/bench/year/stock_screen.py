@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from textual import on
 from textual.binding import Binding
@@ -80,7 +80,8 @@ class StockScreen(ListScreen["str | None"]):
     ]
 
     @property
-    def lot(self) -> LotStock | None:
+    def lot(self) -> Any:
+        """The lot under the cursor, a LotStock; None on a yarn's own line."""
         return self.marked.lot if self.marked else None
 
     def read_again(self, mark: str = "") -> None:
@@ -108,16 +109,13 @@ class StockScreen(ListScreen["str | None"]):
         return action not in ("weigh", "change", "retire") or self.lot is not None
 
     def action_add(self) -> None:
-        if self.marked is not None:
-            self.visit(lot_form(self.app, self.marked.stock.yarn), self.kept)
+        self.visit(lot_form(self.app, self.marked.stock.yarn), self.kept)
 
     def action_change(self) -> None:
-        if self.marked is not None and self.marked.lot is not None:
-            self.visit(lot_form(self.app, self.marked.stock.yarn, self.marked.lot.lot), self.kept)
+        self.visit(lot_form(self.app, self.marked.stock.yarn, self.lot.lot), self.kept)
 
     def action_weigh(self) -> None:
-        if self.lot is not None:
-            self.visit(weigh_form(self.app, self.lot), self.kept)
+        self.visit(weigh_form(self.app, self.lot), self.kept)
 
     def action_yarn(self) -> None:
         self.visit(screen_of("yarn", self.app), self.kept)
@@ -137,8 +135,6 @@ class StockScreen(ListScreen["str | None"]):
         self.app.push_screen(LotScreen(marked.stock.yarn.id, marked.lot.lot.id), seen)
 
     def action_retire(self) -> None:
-        if self.lot is None:
-            return
         lot = self.lot.lot
         name = lot_words(lot)
         off = f"Retire {name}? Its grams no longer count; o shows it again.", "retire it", "keep it"
@@ -214,10 +210,9 @@ class LotScreen(ListScreen["str | None"]):
             self.visit(weigh_form(self.app, self._stock), self.kept)
 
     def action_strike(self) -> None:
-        one = self._weighings.get(self._about)
-        if one is not None:
-            off = f"Strike the weighing out ({one.name})? It stays readable.", "strike it out", "leave it"
-            self.retire(one, off, (f"Put the weighing back ({one.name})?", "put it back", "leave it out"))
+        one = self._weighings[self._about]
+        off = f"Strike the weighing out ({one.name})? It stays readable.", "strike it out", "leave it"
+        self.retire(one, off, (f"Put the weighing back ({one.name})?", "put it back", "leave it out"))
 
     @on(DataTable.RowSelected)
     def _show_session(self) -> None:
