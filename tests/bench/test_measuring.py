@@ -245,5 +245,5 @@ async def test_fields_that_come_when_the_bench_is_left_are_not_put_up(book: Logb
     (once,) = (step for step in live.state.head.steps if step.id == "after-wash")
     assert isinstance(once, Measure)
     await panel.remove()
-    await panel.lay_out(replace(once, fields=once.fields[:1]), Settings())
+    await panel.lay_out(replace(once, fields=once.fields[:1]))
     assert bench.app._exception is None

@@ -23,7 +23,7 @@ from hosewright.bench.doors import PLACES, STARTS, TAKES_UP, screen_of
 from hosewright.bench.home.screen import HomeScreen
 from hosewright.bench.program import LeaveScreen, Program
 from hosewright.bench.shielded import SAID_S, tell_done
-from hosewright.bench.themes import all_themes, theme_named
+from hosewright.bench.themes import theme_named
 from hosewright.counting.keymap import keymap_in_use
 from hosewright.logbook.book import LOOK_IT_OVER, Logbook
 from hosewright.logbook.file.backups import daily, day_of, kept
@@ -36,7 +36,6 @@ from hosewright.phrases.harmless import LONGEST_TYPED, harmless
 from hosewright.phrases.times import WallClock, today_words
 from hosewright.places import logbook_path, settings_path, shipped_folder
 from hosewright.settings.loading import load
-from hosewright.settings.table import USUAL, Settings
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -53,6 +52,7 @@ if TYPE_CHECKING:
     from hosewright.session.events import Event
     from hosewright.session.keys import Command
     from hosewright.session.state import State
+    from hosewright.settings.table import Settings
 
 LOOKS_ONLY = "This screen only looks on: count at the machine's own."
 COMES_BY_ITSELF = "The next session that is counted shows here by itself."
@@ -102,7 +102,6 @@ class Bench(Program):
         self._finding = False  # the palette has the keys
         self._keys_here = True
         self._troubles: list[str] = []
-        self.themes: list[str] = []
         self._put_up_themes()
         self._troubles[:0] = [
             *([book.store.why_read_only] if book.store.why_read_only not in ("", LOOKS_ONLY) else []),
@@ -114,7 +113,7 @@ class Bench(Program):
         """Only the theme in use comes before the first frame, which is 8 ms sooner for it."""
         theme = theme_named(self.settings.theme)
         if theme is None:
-            self._put_up_every_theme()
+            self._troubles += self.put_up_every_theme()
             if self.settings.theme not in self.themes:
                 self._troubles.append(f"There is no theme {self.settings.theme!r}; the usual one is used.")
         else:
@@ -122,28 +121,15 @@ class Bench(Program):
             self.themes = [theme.name]
         self._troubles += self._key_troubles
         # Not by its watcher, which would have every style sheet parsed a second time before the first frame.
-        self.set_reactive(Bench.theme, self._theme_asked_for())
+        self.set_reactive(Bench.theme, self.theme_asked_for(self.settings.theme))
         dark, named = self.current_theme.dark, f"-theme-{self.current_theme.name}"
         self.update_classes({named: True, "-dark-mode": dark, "-light-mode": not dark}, update=False)
         self.stylesheet.set_variables(self.get_css_variables())
 
-    def _put_up_every_theme(self) -> None:
-        themes, troubles = all_themes()
-        for theme in themes:
-            self.register_theme(theme)
-        self.themes = list(dict.fromkeys(theme.name for theme in themes))
-        self._troubles += troubles
-
     def _put_up_other_themes(self) -> None:
         if len(self.themes) == 1:
-            told = len(self._troubles)
-            self._put_up_every_theme()
-            for trouble in self._troubles[told:]:
+            for trouble in self.put_up_every_theme():
                 self.tell(trouble)
-
-    def _theme_asked_for(self) -> str:
-        name = next((n for n in (self.settings.theme, USUAL.theme) if n in self.themes), None)
-        return name or (self.themes[0] if self.themes else self.theme)
 
     @property
     def ear(self) -> Ear | None:
@@ -182,7 +168,7 @@ class Bench(Program):
             self.stop_hearing()
         self.settings = settings
         self.keymap, self._key_troubles = keymap_in_use(settings)
-        self.theme = self._theme_asked_for()
+        self.theme = self.theme_asked_for(self.settings.theme)
 
     @property
     def count_keys(self) -> Sequence[str]:  # type: ignore[override]  # they may change

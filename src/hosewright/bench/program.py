@@ -19,11 +19,13 @@ from textual.widgets import Input
 
 from hosewright.bench.inside import InsideApp, active_message_pump
 from hosewright.bench.shielded import Shielded
+from hosewright.bench.themes import all_themes
 from hosewright.bench.widgets.ask import YES_OR_NO, Ask, Asked
 from hosewright.bench.widgets.help_screen import HelpScreen
 from hosewright.bench.widgets.keybar import bound_commands
 from hosewright.places import closed_to_others, data_folder, make_private
 from hosewright.session.keys import meant
+from hosewright.settings.table import USUAL
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -124,6 +126,7 @@ class Program(Shielded, InsideApp):
 
     def __init__(self) -> None:
         super().__init__()
+        self.themes: list[str] = []
         self._watchdog: Watchdog | None = None
         self._held: list[Key] = []
         self._ahead: deque[Key] = deque()  # typed before it was known where the key before them leads
@@ -141,6 +144,18 @@ class Program(Shielded, InsideApp):
         from hosewright.bench.terminal import Terminal  # there is no such module of Python's where terminals are others
 
         return Terminal
+
+    def put_up_every_theme(self) -> list[str]:
+        """Make every theme known, and say why any other could not be used."""
+        themes, troubles = all_themes()
+        for theme in themes:
+            self.register_theme(theme)
+        self.themes = list(dict.fromkeys(theme.name for theme in themes))
+        return troubles
+
+    def theme_asked_for(self, name: str) -> str:
+        """The theme of that name, else the usual one, else the first there is."""
+        return next((one for one in (name, USUAL.theme, *self.themes) if one in self.themes), self.theme)
 
     def start_up(self, troubles: Iterable[str]) -> None:
         """Leave properly on a signal; paint all of it again after a stop (Ctrl-Z); say what could not be used."""

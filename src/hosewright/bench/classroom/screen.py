@@ -18,7 +18,6 @@ from hosewright.bench.count.large import count_rows
 from hosewright.bench.count.panels import panel_of
 from hosewright.bench.program import Program
 from hosewright.bench.shielded import Shielded
-from hosewright.bench.themes import all_themes
 from hosewright.bench.widgets.bigtext import large
 from hosewright.bench.widgets.keybar import BoundBar
 from hosewright.bench.widgets.line import Row, Sheet, Steady
@@ -29,7 +28,6 @@ from hosewright.session.observations import observation_words
 from hosewright.session.reasons import caution_now
 from hosewright.session.steps import CountRows
 from hosewright.session.words import instruction, now_words
-from hosewright.settings.table import USUAL
 from hosewright.words.learners import (
     columns_for,
     heading,
@@ -427,13 +425,8 @@ class ClassApp(Program):
         self.settings = settings
         self.patience = patience
         self.clock = clock or WallClock()
-        self._troubles = list(troubles)
-        themes, unusable = all_themes()
-        self._troubles += unusable
-        for theme in themes:
-            self.register_theme(theme)
-        names = [theme.name for theme in themes]
-        self.theme = next((name for name in (settings.theme, USUAL.theme) if name in names), self.theme)
+        self._troubles = [*troubles, *self.put_up_every_theme()]
+        self.theme = self.theme_asked_for(settings.theme)
 
     def get_default_screen(self) -> ClassScreen:
         return ClassScreen()

@@ -214,11 +214,11 @@ def needle_rows(state: State, width: int, watched: Sequence[Watched] = ()) -> li
     """
     view = by_hand(state) or unroll(state)
     if view.carrier is not None:
-        return _half(view.heel, 1, width, view.carrier)
+        return _half(view.heel, width, view.carrier)
     every = (*view.heel, *view.instep)
     if set(every) != {Needle.WORK}:
         if len(every) <= width:
-            return _half(every, 1, width, None)
+            return _half(every, width, None)
         return [_in_one_line(view.heel, 1, width), _in_one_line(view.instep, len(view.heel) + 1, width)]
     said: Row = ((f"all {state.head.slots} needles in work", "muted"),)
     return [(*said, *_to_watch(watched, width - row_width(said)))]
@@ -249,7 +249,7 @@ def _to_watch(watched: Sequence[Watched], width: int) -> list[Run]:
     return runs
 
 
-def _half(needles: Sequence[Needle], first: int, width: int, carrier: Side | None) -> list[Row]:
+def _half(needles: Sequence[Needle], width: int, carrier: Side | None) -> list[Row]:
     margin = 4 if carrier else 0
     cell = max(1, min(MOST_CELLS, (width - 2 * margin) // len(needles)))
     left = max(margin, (width - cell * len(needles)) // 2)
@@ -261,10 +261,10 @@ def _half(needles: Sequence[Needle], first: int, width: int, carrier: Side | Non
         full = sign * cell if needle is Needle.LIFTED and cell == MOST_CELLS else sign
         signs.append((full.center(cell), _LOOKS.get(needle, "")))
         if needle in _NEXT and not (0 < at < len(needles) - 1 and needles[at - 1] is needle is needles[at + 1]):
-            moved.append((left + at * cell + cell // 2, str(first + at)))
+            moved.append((left + at * cell + cell // 2, str(at + 1)))
     moved = _with_room(moved)
     for at in range(len(needles)):
-        middle, number = left + at * cell + cell // 2, first + at
+        middle, number = left + at * cell + cell // 2, at + 1
         if (number % EVERY == 0 or number == 1) and all(abs(middle - other) > EVERY - 2 for other, _ in moved):
             _write(numbers, middle, str(number))
     if carrier == "right":

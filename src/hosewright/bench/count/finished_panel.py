@@ -35,33 +35,28 @@ _ANOTHER = Command(
 )
 
 
-def what_follows(live: Live) -> tuple[Command, ...]:
-    """The command for what a finished session leads to; none while it is not finished, or leads nowhere."""
+def what_follows(live: Live) -> tuple[Command, str, dict[str, str]] | None:
+    """What a finished session leads to: its command, the screen it goes to, and what is chosen there.
+
+    None while it is not finished, or leads nowhere.
+    """
     state, record = live.state, live.record
     if state.step is not None or state.abandoned:
-        return ()
+        return None
     if record.kind == "tube":
-        return (_PLAN,) if live.gauge(state) is not None else ()
+        return (_PLAN, "plan", {"gauge": record.id}) if live.gauge(state) is not None else None
     if record.kind == "search":
-        return (_TUBE,) if state.baseline is not None else ()
+        chosen = {"machine": record.machine.id, "cylinder": record.cylinder.id, "yarn": record.yarn.id}
+        return (_TUBE, "tube", chosen) if state.baseline is not None else None
     if record.kind != "sock" or record.plan is None:
-        return ()
-    offered, name = _TWIN if record.twin_of is None else _ANOTHER, record_name(record)
-    return (replace(offered, word=called(offered.word, name), help=called(offered.help, name)),)
-
-
-def leads_to(live: Live) -> tuple[str, dict[str, str]]:
-    """The screen that ``what_follows`` goes to, and what is chosen there."""
-    record = live.record
-    if record.kind == "tube":
-        return "plan", {"gauge": record.id}
-    if record.kind == "search":
-        return "tube", {"machine": record.machine.id, "cylinder": record.cylinder.id, "yarn": record.yarn.id}
-    assert record.plan is not None
-    if record.twin_of is None:
-        return "sock", {"plan": record.plan.id}
-    known = {"gauge": record.plan.gauge_session, "wearer": record.plan.wearer}
-    return "plan", {line: name for line, name in known.items() if name}
+        return None
+    offered, place, known = _TWIN, "sock", {"plan": record.plan.id}
+    if record.twin_of is not None:
+        offered, place = _ANOTHER, "plan"
+        known = {"gauge": record.plan.gauge_session or "", "wearer": record.plan.wearer or ""}
+    name = record_name(record)
+    command = replace(offered, word=called(offered.word, name), help=called(offered.help, name))
+    return command, place, {line: of for line, of in known.items() if of}
 
 
 def gauge_figures(live: Live, settings: Settings) -> list[Figure]:

@@ -28,11 +28,11 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.widget import Widget
 
+    from hosewright.bench.app import Bench
     from hosewright.bench.widgets.line import Row
     from hosewright.logbook.live import Live
     from hosewright.session.state import State
     from hosewright.session.steps import Measure, MeasureField
-    from hosewright.settings.table import Settings
 
 TALL = 36  # lines of the terminal from which the gauge is drawn large, and what is measured
 # A tube lying flat, and from where to where it is measured; not to scale.
@@ -78,6 +78,8 @@ class MeasurePanel(VerticalScroll, can_focus=False):
     class Done(Message):
         """Enter was pressed on the last, empty field."""
 
+    app: Bench
+
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._fields: tuple[MeasureField, ...] = ()
@@ -89,12 +91,11 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         yield Static("", id="gauge", markup=False)
         yield SockPanel(id="worn")
 
-    async def lay_out(self, step: Measure, settings: Settings) -> None:
+    async def lay_out(self, step: Measure) -> None:
         """Put up the fields of ``step``, unless they are up already."""
         if self._fields == step.fields:
             return
         self._fields = step.fields
-        self._settings = settings
         await self.query(".line, .wrong").remove()
         if not self.is_attached:  # the bench was left meanwhile
             return
@@ -113,24 +114,24 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         await self.mount(*rows, before=gauge)
         self.query_one(f"#in-{step.fields[0].id}", Input).focus()
 
-    def show(self, live: Live, *, step_by_step: bool = False) -> None:
-        """Show the readings of ``live`` and what they come to; ``step_by_step``: cautions stand with the reasons."""
+    def show(self, live: Live) -> None:
+        """Show the readings of ``live`` and what they come to; one step at a time cautions stand with the reasons."""
         if not self._fields:
             return
-        self._state = live.state
+        self._state, step_by_step = live.state, self.app.settings.step_by_step
         self.border_title = live.state.step.title.upper().replace("[", r"\[") if live.state.step else ""
         caution = "" if step_by_step else caution_now(live.state)
         parts = (which_sock(live), instruction(live.state), f"Caution: {caution}" if caution else "")
         said = "\n".join(part for part in parts if part)
         self.query_one("#measure-say", Static).update(said)
         for item in self._fields:
-            words = readings_words(live.state, item, self._settings.length_unit, self._settings.mass_unit)
+            words = readings_words(live.state, item, self.app.settings.length_unit, self.app.settings.mass_unit)
             self.query_one(f"#got-{item.id}", Static).update(words)
             self.query_one(f"#in-{item.id}", Input).placeholder = self._hint(item, had=bool(words))
-        self.query_one("#gauge", Static).update(gauge_words(live, self._settings))
+        self.query_one("#gauge", Static).update(gauge_words(live, self.app.settings))
         # In few lines the words below it, which follow each reading too, are enough.
         tall = self.app.size.height >= TALL and not step_by_step
-        figures = gauge_figures(live, self._settings) if tall else []
+        figures = gauge_figures(live, self.app.settings) if tall else []
         now = self.query_one("#gauge-now", Panel)
         now.display = tall and live.record.kind == "tube"
         if figures:
@@ -146,7 +147,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
         """What to type on a line; one that has its reading says how to leave it, and leaves room for it."""
         if had:
             return "again, or Enter" if item.repeats else "Enter, or type it again"
-        return placeholder(item, self._settings.length_unit, self._settings.mass_unit)
+        return placeholder(item, self.app.settings.length_unit, self.app.settings.mass_unit)
 
     def go_on_from(self, field: str) -> str:
         """After a reading of ``field`` was stored: stay where several make a mean, else to the next line.
@@ -209,7 +210,7 @@ class MeasurePanel(VerticalScroll, can_focus=False):
 
     def _read(self, item: MeasureField, text: str) -> float | None:
         try:
-            value = read_value(text, item, self._settings.length_unit, self._settings.mass_unit)
+            value = read_value(text, item, self.app.settings.length_unit, self.app.settings.mass_unit)
         except ReadingError as error:
             self._complain(item, str(error))
             return None

@@ -36,7 +36,6 @@ if TYPE_CHECKING:
     from hosewright.logbook.live import Live
     from hosewright.session.keys import Command
     from hosewright.session.state import State
-    from hosewright.settings.table import Settings
 
 FEW_LINES = 30  # of the terminal
 
@@ -156,9 +155,9 @@ class TrialPanel(Panel):
 
     app: Bench
 
-    def show(self, state: State, *, step_by_step: bool, keys_here: bool) -> None:
-        """Show the search; ``step_by_step``: the caution stands with the reasons below, which have the room."""
-        short = self.app.size.height < FEW_LINES
+    def show(self, state: State, *, keys_here: bool) -> None:
+        """Show the search; one step at a time the caution stands with the reasons below, which have the room."""
+        step_by_step, short = self.app.settings.step_by_step, self.app.size.height < FEW_LINES
         care = "" if step_by_step else caution_now(state)
         hollow = state.paused or not keys_here
         search = state.search
@@ -270,7 +269,7 @@ class StepPanels(Vertical):
         yield MeasurePanel(id="measuring")
         yield ReasonPanel(id="reason")
 
-    async def show(self, live: Live, first: State | None, settings: Settings) -> None:
+    async def show(self, live: Live, first: State | None) -> None:
         """Show where a session stands; ``first`` is where the first sock of its pair stands, when it is a twin."""
         state = live.state
         kind, keys_here = panel_of(state), not self.screen.has_class("elsewhere")
@@ -280,9 +279,9 @@ class StepPanels(Vertical):
                 self.query_one(f"#{name}").display = one == kind
         if isinstance(state.step, Measure) and kind == "measuring":
             panel = self.query_one(MeasurePanel)
-            await panel.lay_out(state.step, settings)
-            panel.show(live, step_by_step=settings.step_by_step)
+            await panel.lay_out(state.step)
+            panel.show(live)
         elif kind == "words":
             self.query_one(WordsPanel).show(live, first, keys_here=keys_here)
         elif kind == "trial":
-            self.query_one(TrialPanel).show(state, step_by_step=settings.step_by_step, keys_here=keys_here)
+            self.query_one(TrialPanel).show(state, keys_here=keys_here)

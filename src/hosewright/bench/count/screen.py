@@ -16,7 +16,7 @@ from textual.widgets import Input
 
 from hosewright.bench.count.dashboard import past_words
 from hosewright.bench.count.drawn import step_rows
-from hosewright.bench.count.finished_panel import leads_to, what_follows
+from hosewright.bench.count.finished_panel import what_follows
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.panels import ReasonPanel, StepPanels, help_of, panel_of
 from hosewright.bench.count.view import CountView
@@ -229,16 +229,15 @@ class SessionScreen(Shielded, Screen[None]):
             self.set_class(kind == "measuring", "measure")
             self.set_class(kind == "counting", "counts")
         self.set_class(step is None and not state.abandoned, "finished")
-        await self.query_one(StepPanels).show(live, self.first, self.app.settings)
+        await self.query_one(StepPanels).show(live, self.first)
         if kind != "measuring" and isinstance(self.focused, Input) and not self.query_one(AskLine).display:
             self.set_focus(None)
         if kind == "counting":
-            now = self.app.book.clock.now()
             alone = far or self.has_class("tiny")
             beside = self.step_by_step or self.has_class("listed")
             rest = self.hands.rest_in_min(Message().time * 1000)
-            view, settings = self.query_one(CountView), self.app.settings
-            view.show(live, self.first, settings, now, rest_min=rest, only=alone, step_by_step=beside)
+            view = self.query_one(CountView)
+            view.show(live, self.first, rest_min=rest, only=alone, step_by_step=beside)
             if alone and not self._said:  # where the sentences have no room
                 hands = self.hands
                 due = view.due or hands.offer_words or past_words(state, hands.undo, hands.key_of("rehang"))
@@ -322,7 +321,8 @@ class SessionScreen(Shielded, Screen[None]):
     def commands(self) -> tuple[Command, ...]:
         """What can be done now."""
         first, *others = commands_for(self.live.state, self.app.keymap, self.hands.offered)
-        return (first, *what_follows(self.live), *others)
+        follows = what_follows(self.live)
+        return (first, *(follows[:1] if follows else ()), *others)
 
     async def on_click(self, event: events.Click) -> None:
         """A click on a panel does what its key does; on the count only if that is set."""
@@ -517,7 +517,8 @@ class SessionScreen(Shielded, Screen[None]):
     def go_plan_next(self) -> None:
         """On to what this finished work leads to."""
         self.go_home()
-        self.app.call_later(self.app.go_to, *leads_to(self.live))
+        if follows := what_follows(self.live):
+            self.app.call_later(self.app.go_to, *follows[1:])
 
     go_tube_next = go_twin_next = go_plan_next
 

@@ -43,10 +43,8 @@ if TYPE_CHECKING:
     from hosewright.bench.widgets.line import Row
     from hosewright.bench.widgets.panel import Fill
     from hosewright.logbook.live import Live
-    from hosewright.phrases.times import Moment
     from hosewright.session.cues import Cue
     from hosewright.session.state import State
-    from hosewright.settings.table import Settings
 
 WIDE = 106  # columns from which the sock stands beside the count, and the needle to move is large all the same
 ROOMY, BROAD = 120, 160  # columns from which the sock has more of them
@@ -118,8 +116,6 @@ class CountView(Vertical):
         self,
         live: Live,
         first: State | None,
-        settings: Settings,
-        now: Moment,
         *,
         rest_min: float | None = None,
         only: bool = False,
@@ -129,7 +125,7 @@ class CountView(Vertical):
 
         ``rest_min``: minutes until a rest is called for.
         """
-        state = live.state
+        state, settings = live.state, self.app.settings
         assert isinstance(state.step, CountRows | CountPasses)
         width, height = self.app.size
         wide = width >= WIDE
@@ -142,9 +138,9 @@ class CountView(Vertical):
         self.set_class(only, "only")
         self.set_class(step_by_step and not only, "beside")
         self.set_class(settings.step_by_step and not only, "reasons")
-        waiting = self._waiting(state, settings)
+        waiting = self._waiting(state)
         near = waiting[0] if waiting else None
-        self._show_count(live, first, settings, now, near, only=only)
+        self._show_count(live, first, near, only=only)
         # Neither is said twice: beside a sock with what comes next, else with the needles.
         words = self._now(live)
         apart = wide and with_next
@@ -158,12 +154,10 @@ class CountView(Vertical):
         else:
             self._show_line(live, with_cue=not with_next)
         if height >= LOWER:
-            self._show_lower(live, settings, rest_min)
+            self._show_lower(live, rest_min)
 
-    def _show_count(
-        self, live: Live, first: State | None, settings: Settings, now: Moment, near: Cue | None, *, only: bool
-    ) -> None:
-        state = live.state
+    def _show_count(self, live: Live, first: State | None, near: Cue | None, *, only: bool) -> None:
+        state, settings, now = live.state, self.app.settings, self.app.book.clock.now()
         panel, keys_here = self.query_one("#count", Panel), not self.screen.has_class("elsewhere")
         due = near is not None and near.is_due(settings.cue_rows_ahead)
         frame, word = look_of(state, due=due, keys_here=keys_here)
@@ -221,8 +215,8 @@ class CountView(Vertical):
         said = (cue[: room - row_width(strip)] + key * due, "bold reverse due" if due else "")
         sheet.show_rows([[(" ", ""), *strip, ("  " if strip else "", ""), said]])
 
-    def _show_lower(self, live: Live, settings: Settings, rest_min: float | None) -> None:
-        state, known = live.state, self.known
+    def _show_lower(self, live: Live, rest_min: float | None) -> None:
+        state, known, unit_of_mass = live.state, self.known, self.app.settings.mass_unit
         pace = live.paces.of(passes=state.unit == "pass")
         unit = plural(state.unit)
         note = self._key("note")
@@ -230,7 +224,7 @@ class CountView(Vertical):
         titles = {"pace": "PACE", "yarn": "YARN", "seen": f"SEEN · {seen}" if seen else "SEEN"}
         fills: dict[str, Fill] = {
             "pace": lambda width, _: pace_rows(pace, rest_min, unit, width),
-            "yarn": lambda width, height: yarn_rows(known.yarn, live, settings.mass_unit, width, height),
+            "yarn": lambda width, height: yarn_rows(known.yarn, live, unit_of_mass, width, height),
             "seen": lambda width, height: seen_rows(state, note, width, height),
         }
         for name, rows in fills.items():
@@ -240,11 +234,12 @@ class CountView(Vertical):
         half = live.record.machine.heel_half
         return f"CYLINDER · {live.state.head.slots} needles" + (f", heel half {half}" if half else "")
 
-    def _waiting(self, state: State, settings: Settings) -> list[Cue]:
+    def _waiting(self, state: State) -> list[Cue]:
         """The cues ahead, the next first; those missed stay until they are seen.
 
         The row it is due at belongs to a cue: the same words fifty rows on are another one, not seen yet.
         """
+        settings = self.app.settings
         found = {(state.index, cue.words, state.count + cue.left): cue for cue in cues(state, settings.cues_every)}
         shown = {key: cue for key, cue in found.items() if cue.left >= 0 or key not in self._seen}
         self._near = {key for key, cue in shown.items() if cue.is_due(settings.cue_rows_ahead)}

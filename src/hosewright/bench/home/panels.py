@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from hosewright.bench.widgets.keybar import PointedKeys, in_lines
 from hosewright.bench.widgets.panel import LIVE, PLAIN, Panel, bar, row_width
 from hosewright.phrases.days import MONTHS, WEEKDAYS, days_to, show_day
-from hosewright.phrases.lists import listed, many
+from hosewright.phrases.lists import clipped, listed, many
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -59,15 +59,10 @@ class Known:
 NOTHING_YET = Known({}, None, {})
 
 
-def spread(left: Row, right: str, width: int, style: str = "muted") -> Row:
+def spread(left: Row, right: str, width: int) -> Row:
     """``left``, and ``right`` at the end of the line, where both fit."""
     gap = width - row_width(left) - len(right)
-    return [*left, (" " * gap, ""), (right, style)] if right and gap >= 1 else list(left)
-
-
-def short(words: str, room: int) -> str:
-    """``words`` in ``room`` cells, with an ellipsis where they are longer."""
-    return words if len(words) <= room else words[: max(0, room - 1)] + "…"
+    return [*left, (" " * gap, ""), (right, "muted")] if right and gap >= 1 else list(left)
 
 
 # --- promised ---------------------------------------------------------------------------------------------------------
@@ -118,7 +113,7 @@ def _pair(known: Known, one: Promised, today: date, width: int, *, tall: bool) -
     room = width - len(first) - len(marks) - 3 - (len(beside) + 2 if beside else 0)
     if room < len(one.name):
         beside, room = "", width - len(first) - len(marks) - 3
-    name = f"{short(one.name, room):<{room}}"
+    name = f"{clipped(one.name, room):<{room}}"
     row: list[Run] = [(first, style), (name, ""), ("  " + marks, "done" if done else "")]
     row += [(f"  {beside}", "muted")] if beside else []
     if not tall:
@@ -129,7 +124,7 @@ def _pair(known: Known, one: Promised, today: date, width: int, *, tall: bool) -
     said += ["not paid"] if one.unpaid else []
     below = ", ".join(said)
     indent = min(len(first), max(1, width - len(below) - 1))
-    return [row, ((" " * indent + short(below, width - indent - 1), "due" if late else "muted"),)]
+    return [row, ((" " * indent + clipped(below, width - indent - 1), "due" if late else "muted"),)]
 
 
 def _line_of_days(promised: Sequence[Promised], today: date, width: int) -> list[Row]:
@@ -228,8 +223,8 @@ def yarn_rows(known: Known, told: Overview, _today: date, width: int, height: in
     if not told.yarns:
         return [((" No yarn is on the shelf yet.", "muted"),)]
     if known.yarns is None:
-        bought = [one for one in told.yarns if one.grams]
-        return [spread(((" " + short(one.name, width - 12), ""),), f"{one.grams:g} g bought ", width) for one in bought]
+        bought = [(clipped(one.name, width - 12), one.grams) for one in told.yarns if one.grams]
+        return [spread(((f" {name}", ""),), f"{grams:g} g bought ", width) for name, grams in bought]
     most = max((one.free_g + one.promised_g for one in known.yarns), default=0.0) or 1.0
     lacking = [one.name for one in told.yarns if not one.grams]
     tall = height >= 2 * len(known.yarns) + len(lacking) + 1
@@ -243,15 +238,15 @@ def yarn_rows(known: Known, told: Overview, _today: date, width: int, height: in
         words = f"{grams}  {one.makes}".rstrip()
         if tall:
             rows += [
-                spread(((f" {short(one.name, width - len(words) - 4)}", ""),), words + " ", width),
+                spread(((f" {clipped(one.name, width - len(words) - 4)}", ""),), words + " ", width),
                 [(" ", ""), *drawn],
             ]
         else:
-            name = f" {short(one.name, width - cells - len(grams) - 5):<{max(1, width - cells - len(grams) - 5)}} "
+            name = f" {clipped(one.name, width - cells - len(grams) - 5):<{max(1, width - cells - len(grams) - 5)}} "
             rows.append([(name, ""), *spread([*drawn], grams + " ", width - len(name))])
     rest = f"{height - len(rows) - tall}"
     for name in lacking[: max(0, int(rest))]:
-        rows.append(spread(((f" {short(name, width - 16)}", "muted"),), "not weighed in ", width))
+        rows.append(spread(((f" {clipped(name, width - 16)}", "muted"),), "not weighed in ", width))
     if tall and known.yarns:
         while len(rows) < height - 1:
             rows.append(())
@@ -266,7 +261,7 @@ def care_rows(known: Known, told: Overview, today: date, width: int, height: int
     rows: list[Row] = []
     column = min(max(len(one.name) for one in told.oiling) + 2, max(12, 2 * width // 3))
     for one in sorted(told.oiling, key=lambda one: not one.every or known.oil.get(one.id, 0) < one.every):  # due first
-        named = f" {short(one.name, column - 1):<{column}}"
+        named = f" {clipped(one.name, column - 1):<{column}}"
         rows.append(_oil(known.oil.get(one.id), one.every, _since(one.oiled_ms, today), named, width))
     if told.watched:
         by_cylinder: dict[str, list[str]] = {}
@@ -274,7 +269,7 @@ def care_rows(known: Known, told: Overview, today: date, width: int, height: int
             by_cylinder.setdefault(needle.cylinder, []).append(f"{needle.needle} ({many(needle.times, 'fault')})")
         for cylinder, needles in by_cylinder.items():
             said = f" watch on {cylinder}: needle {listed(needles[:4])}"
-            rows.append(((short(said, width), "due"),))
+            rows.append(((clipped(said, width), "due"),))
     elif height > len(rows):
         rows.append(((" no needle to watch", "muted"),))
     return rows[:height]
@@ -300,7 +295,7 @@ def _oil(rows: int | None, every: int | None, oiled: str, named: str, width: int
         known = [f"oil every {every:,} rows"] if every else [] if rows is None else [f"{rows:,} rows {since}"]
         said = [", ".join([*known, oiled]), *known, f"{rows:,} rows" if rows is not None else oiled]
         fits = next((words for words in said if len(words) <= room), None)
-        return [(named, ""), (fits or short(said[-1], room), "muted")]
+        return [(named, ""), (fits or clipped(said[-1], room), "muted")]
     due = rows >= every
     words = f"{rows:,} of {every:,}" + (" rows" if room >= 34 else "") + (", oil it" if due else "")
     cells = min(20, room - len(words) - 2)
@@ -343,9 +338,9 @@ def way_rows(way: Way, width: int, height: int) -> list[Row]:
         style = "bold live" if here else "done" if at < way.at else "muted"
         keyed = "reverse" if here and key else style
         row: list[Run] = [(f" {sign} ", style), (f" {key or ' '} ", keyed), (f" {name:<17} ", style)]
-        rows.append([*row, (short(said, width - row_width(row)), "bold" if here else "muted")])
+        rows.append([*row, (clipped(said, width - row_width(row)), "bold" if here else "muted")])
         if told:
-            rows.append(((" " * row_width(row) + short(what, width - row_width(row)), "" if here else "muted"),))
+            rows.append(((" " * row_width(row) + clipped(what, width - row_width(row)), "" if here else "muted"),))
         if tall:
             rows.append(())
     return rows[:height]

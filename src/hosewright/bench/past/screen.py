@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from hosewright.logbook.book import Logbook
-    from hosewright.logbook.file.store import Store
 
 MARK = "*"
 MARK_WIDTH, DATE_WIDTH = 2, 11
@@ -52,9 +51,8 @@ class Sessions(Listed[Found]):
     class Grew(Message):
         """More rows came in below."""
 
-    def __init__(self, store: Store, *, id: str) -> None:
+    def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
-        self._store = store
         self.starred: list[Found] = []
         self._wanted, self._falling = Wanted(), True
         self._order_of: Order = "began"
@@ -75,7 +73,7 @@ class Sessions(Listed[Found]):
 
     def show(self, wanted: Wanted, order: Order, *, falling: bool) -> None:
         """Show the first page of these sessions. Raises LogbookError."""
-        found = find(self._store, wanted, order, falling=falling)
+        found = find(self.app.book.store, wanted, order, falling=falling)
         self._wanted, self._order_of, self._falling = wanted, order, falling
         self.whole = len(found) < PAGE
         self.fill(found, else_at=0)
@@ -84,7 +82,7 @@ class Sessions(Listed[Found]):
         """Read the next page, when there is one. Raises LogbookError."""
         if self.whole or not self.records:
             return
-        page = find(self._store, self._wanted, self._order_of, falling=self._falling, after=self.records[-1])
+        page = find(self.app.book.store, self._wanted, self._order_of, falling=self._falling, after=self.records[-1])
         self.whole = len(page) < PAGE
         self.add(page)
 
@@ -189,7 +187,7 @@ class PastScreen(ListScreen["str | None"]):
         yield find_line(HINT, waits=False)
         yield Steady(id="past-wanted")
         with WithMore():
-            yield Sessions(self.app.book.store, id="past-table")
+            yield Sessions(id="past-table")
             yield More(can_focus=False)
         yield Steady(id="past-marked")
         yield BoundBar()

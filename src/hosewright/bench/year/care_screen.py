@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from textual.binding import Binding
 from textual.widgets import Static
@@ -103,7 +103,8 @@ class CareScreen(ListScreen[str]):
         self._show(mark)
 
     @property
-    def machine(self) -> Machine | None:
+    def machine(self) -> Any:
+        """The Machine marked; the keys that need one are asked for first (``check_action``)."""
         return self.query_one(Machines).marked
 
     def say_more(self) -> None:
@@ -167,16 +168,12 @@ class CareScreen(ListScreen[str]):
         return self._marked is not None if action in ("put_right", "strike") else True
 
     def action_oiled(self) -> None:
-        if self.machine is None:
-            return
         item = blank(self.machine, "oiled", self.app.book.clock.now())
         self.keep(item)
         self.app.notify(f"{self.machine.name}: oiled now. r strikes it out.", markup=False)
 
     def action_note(self, what: str) -> None:
         machine, book = self.machine, self.app.book
-        if machine is None:
-            return
         now = book.clock.now()
         cylinder = None
         if what == "needle":
@@ -188,29 +185,24 @@ class CareScreen(ListScreen[str]):
 
     def action_ribber(self) -> None:
         """Set it up in a session of its own, and go there."""
-        if self.machine is not None:
-            start = screen_of("ribber", self.app, machine=self.machine.id)
-            self.visit(start, lambda record: self.dismiss(self.app.book.start(record).record.id))
+        start = screen_of("ribber", self.app, machine=self.machine.id)
+        self.visit(start, lambda record: self.dismiss(self.app.book.start(record).record.id))
 
     @property
-    def _marked(self) -> Care | None:
+    def _marked(self) -> Any:
+        """What was done, a Care, that is marked; asked for in the same way."""
         return self.query_one(Done).marked
 
     def action_put_right(self) -> None:
-        machine, item = self.machine, self._marked
-        if machine is not None and item is not None:
-            now = self.app.book.clock.now()
-            self.visit(care_form(machine, item, self._cylinders, now, self.app.book.keep, new=False), self.kept)
+        book = self.app.book
+        form = care_form(self.machine, self._marked, self._cylinders, book.clock.now(), book.keep, new=False)
+        self.visit(form, self.kept)
 
     def action_strike(self) -> None:
-        item = self._marked
-        if item is None:
-            return
-        names = {one.id: one.name for one in self._cylinders}
+        item, names = self._marked, self.query_one(Done).names
         said = f"{clock_day(item.at_ms, item.zone_min)}, {entry_words(item, names)}"
         off = f"Strike this out? {said}. It stays readable.", "strike it out", "leave it"
         self.retire(item, off, (f"Let this stand again? {said}", "let it stand", "leave it struck out"))
 
     def action_how_often(self) -> None:
-        if self.machine is not None:
-            self.visit(oil_form(self.machine, self.app.book.keep), self.kept)
+        self.visit(oil_form(self.machine, self.app.book.keep), self.kept)

@@ -217,7 +217,8 @@ class PromiseForm(EntryScreen[Promise]):
 # --- a machine's care: needles changed, a part, the ribber, a note, and how often to oil ------------------------
 
 TITLES = {"oiled": "Oiled", "needle": "Needles changed", "part": "A part", "ribber": "Ribber timed", "note": "A note"}
-_FAULTS: tuple[Fault, ...] = ("dropped", "tuck", "split", "stayed-up")
+_AT_A_NEEDLE: tuple[Fault, ...] = ("dropped", "tuck", "split", "stayed-up")
+_FAULTS = {said: one for one in _AT_A_NEEDLE for said in (one, FAULT_WORDS[one], FAULT_WORDS[one].split()[0])}
 _RUN = re.compile(r"([0-9]{1,3})(?:\s*(?:-|to)\s*([0-9]{1,3}))?")
 
 
@@ -290,12 +291,13 @@ def care_fields(what: str, cylinders: Sequence[Cylinder], now: Moment) -> list[F
                 required=bool(cylinders),
                 example=names[0] if names else "",
             ),
-            Field(
+            one_of(
                 "fault",
                 "Fault",
                 "dropped, tuck, split, stayed up",
-                _read_fault,
-                _fault_word,
+                _FAULTS,
+                "is not a fault of a needle: type dropped, tuck, split or stayed up, or nothing.",
+                shown=lambda fault: fault.replace("-", " "),
                 empty="",
                 example="stayed up",
             ),
@@ -336,18 +338,6 @@ def _read_cylinder(text: str, cylinders: Sequence[Cylinder]) -> str:
     names = ", ".join(one.name for one in (found or cylinders)[:6]) or "none"
     why = "could be several" if found else "is not on the shelf"
     raise CraftError(f"The cylinder {quoted(text)} {why}: type one of these: {names}.")
-
-
-def _read_fault(text: str) -> str:
-    said = text.strip().casefold().replace("-", " ")
-    for fault in _FAULTS:
-        if said and said in (_fault_word(fault), FAULT_WORDS[fault], FAULT_WORDS[fault].split()[0]):
-            return fault
-    raise CraftError(f"{quoted(text)} is not a fault of a needle: type dropped, tuck, split or stayed up, or nothing.")
-
-
-def _fault_word(fault: str) -> str:
-    return fault.replace("-", " ")
 
 
 def read_when(text: str, now: Moment) -> tuple[int, int]:

@@ -126,10 +126,6 @@ class PairsScreen(ListScreen[None]):
     def _today(self) -> date:
         return local_day(self.app.book.clock)
 
-    @property
-    def marked(self) -> Pair | None:
-        return self.query_one(Promised).marked
-
     def read_again(self, mark: str = "") -> None:
         found, settings, today = pairs(self.app.book, old=self.with_old), self.app.settings, self._today
         self._pace = recent_pace(self.app.book)
