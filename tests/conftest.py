@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import gc
 import os
+import signal
 import sys
 from importlib import import_module
 from pathlib import Path
@@ -57,7 +58,12 @@ def pytest_collection_finish() -> None:
     """What was imported stays: looking through it for rubbish again and again took a fifth of all the tests' work.
 
     Rubbish is still looked for, and pytest looks once more at the end, so that what was left open is reported.
+    A signal that whoever started the tests ignores stays ignored here, but not in the programs that tests start.
     """
+    for name in ("SIGINT", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) is signal.SIG_IGN:
+            signal.signal(number, lambda *_: None)
     gc.collect()
     gc.freeze()
     gc.set_threshold(*SELDOM)

@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 import tomllib
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -42,11 +43,17 @@ OUTSIDE_CRAFT = {"time", "datetime", "os", "pathlib", "sqlite3", "textual", "pyd
 PINTS_CACHE = {"pathlib", "os"}  # `craft/units.py` alone may look for the folder where pint keeps its cache
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
 def imports(path: Path) -> set[str]:
     """Every module a file imports, those inside functions and TYPE_CHECKING too, relative ones made whole."""
     inside = path.relative_to(PACKAGE.parent).with_suffix("").parts[:-1]
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -100,7 +107,7 @@ def test_craft_knows_no_clock_no_file_and_no_store(path: Path) -> None:
     assert not outside, f"craft/{path.name} imports {', '.join(sorted(outside))}"
     calls = {
         node.func.id
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(tree_of(path))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
     }
     assert not calls & {"open", "print", "input"}, f"craft/{path.name} reads or writes"
@@ -137,7 +144,7 @@ def leaning() -> dict[str, dict[str, bool]]:
     }
     found: dict[str, dict[str, bool]] = {}
     for module, path in known.items():
-        tree = ast.parse(path.read_text(encoding="utf-8"))
+        tree = tree_of(path)
         for_types = {
             id(node)
             for branch in ast.walk(tree)

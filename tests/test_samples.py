@@ -71,10 +71,6 @@ def test_practice_begins_with_the_logbook_that_they_make(tmp_path: Path) -> None
     assert told[0] == told[1], f"{PREPARED}: run python -m tests.make_samples"
 
 
-def test_the_script_makes_the_same_every_time() -> None:
-    assert made() == made()
-
-
 def test_they_are_the_ones_that_are_shipped() -> None:
     assert shipped_folder("sample_sessions") == FOLDER
 

@@ -115,9 +115,7 @@ async def by_key(pilot: Pilot[int], book: Logbook, live: Live, command: Command)
         await pilot.press(*("space" if c == " " else c for c in ANSWERS[command.does]), "enter")
     elif screen.query_one(AskLine).display:
         await pilot.press("y")
-    await pilot.pause()
-    if app.screen is screen:
-        screen.dismiss(None)
+    await pilot.pause()  # the next session is put up over this one: home need not be shown between them
     return stored(book, live, before)
 
 

@@ -85,7 +85,7 @@ def test_other_processes_read_the_same(paths: list[Path], monkeypatch: pytest.Mo
 @pytest.mark.usefixtures("many")
 def test_a_reader_that_is_ended_is_stood_in_for(paths: list[Path], monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(processes, "each", partial(ended_on_the_way, processes.each))
-    assert [told(filed) for filed in read_each(paths * 20)] == here(paths * 20)
+    assert [told(filed) for filed in read_each(paths * 6)] == here(paths * 6)
 
 
 @pytest.mark.usefixtures("many")

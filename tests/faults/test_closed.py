@@ -21,6 +21,7 @@ if sys.platform == "win32":
 
 from hosewright.logbook.book import Logbook
 from tests.faults.evening import lay_out, open_session, stored
+from tests.helpers import THOROUGH
 from tests.terminal.forked import Forked
 
 if TYPE_CHECKING:
@@ -67,10 +68,10 @@ def seen(life: Forked, at_first: int) -> int:
     return max([at_first, *map(int, re.findall("GAUGE TUBE · (\\d+) of 30 rows".encode(), life.raw))])
 
 
-def test_thirty_terminals_closed_under_resizes_and_presses(tmp_path: Path) -> None:
+def test_terminals_closed_under_resizes_and_presses(tmp_path: Path) -> None:
     rng, home = random.Random(SEED), tmp_path
     lay_out(home, "tube", "tube", random.Random(1))
-    for _ in range(30):
+    for _ in range(100 if THOROUGH else 10):
         life, count = at_work(home)
         until = time.monotonic() + rng.uniform(0.0, 0.3)
         while time.monotonic() < until:

@@ -75,10 +75,10 @@ anything = st.text(max_size=30) | numbers | st.sampled_from(NASTY_WORDS)
 
 
 def test_mutated_files_are_taken_whole_or_refused_in_a_sentence(tmp_path: Path) -> None:
-    figures = mutants.run(tmp_path / "mutants", 500, SEED)
-    assert figures.mutants == 500
-    assert figures.outcomes["session taken"] > 20
-    assert figures.outcomes["session refused"] > 20
+    figures = mutants.run(tmp_path / "mutants", 200, SEED)
+    assert figures.mutants == 200
+    assert figures.outcomes["session taken"] > 8
+    assert figures.outcomes["session refused"] > 8
 
 
 # --- what is typed into a form -----------------------------------------------------------------------------------

@@ -36,19 +36,19 @@ LAID_OUT = {"migrate": an_old_logbook, "settings": nothing}
 
 @pytest.mark.parametrize("deed", power.DEEDS)
 def test_a_power_cut_loses_nothing_that_was_shown(deed: str, tmp_path: Path) -> None:
-    found = power.run(deed, tmp_path, LAID_OUT.get(deed, a_tube), 30, seed=2026)
-    assert (found.states, found.bad) == (30, [])
+    found = power.run(deed, tmp_path, LAID_OUT.get(deed, a_tube), 15, seed=2026)
+    assert (found.states, found.bad) == (15, [])
 
 
 def test_a_power_cut_while_the_first_logbook_is_made(tmp_path: Path) -> None:
-    found = power.run("crank", tmp_path, nothing, 40, seed=2027)
-    assert (found.states, found.bad) == (40, [])
+    found = power.run("crank", tmp_path, nothing, 20, seed=2027)
+    assert (found.states, found.bad) == (20, [])
 
 
 def test_the_power_cut_has_teeth(tmp_path: Path) -> None:
     """Without a sync at each row the same cuts lose rows: the test would see it."""
-    found = power.run("crank", tmp_path, a_tube, 40, seed=2028, LESS_SYNC="1")
-    assert len(found.bad) > 10
+    found = power.run("crank", tmp_path, a_tube, 20, seed=2028, LESS_SYNC="1")
+    assert len(found.bad) > 5
 
 
 def test_a_disk_that_fails_once_shows_what_it_stored(tmp_path: Path) -> None:

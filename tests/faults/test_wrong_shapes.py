@@ -24,7 +24,7 @@ from hosewright.logbook.travel.session_files import read_text
 from hosewright.paper.report import session_report
 from hosewright.places import shipped_folder
 from tests.faults.monkeys import fill
-from tests.helpers import FakeClock
+from tests.helpers import THOROUGH, FakeClock
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -42,7 +42,7 @@ KINDS = {  # where it stands, and how one is put in the place of another
         "UPDATE events SET body = ? WHERE (session, seq) =",
     ),
 }
-TRIALS = 40
+TRIALS = 1000 if THOROUGH else 15
 
 
 def _made_wrong(told: Any, rng: random.Random) -> Any:

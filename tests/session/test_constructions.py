@@ -38,7 +38,7 @@ from hosewright.session.steps import CountPasses, CountRows, Head, in_working_ya
 from hosewright.session.unrolled import Needle, unroll
 from tests.craft.test_needles import LOWERINGS, Bed, side_of
 from tests.craft.test_needles import by_hand as turned_by_hand
-from tests.helpers import entries, to_step
+from tests.helpers import entries, some, to_step
 
 if TYPE_CHECKING:
     from hosewright.craft.turning import Lowering, PlainPasses, Side
@@ -279,7 +279,9 @@ def drawn(state: State) -> str:
     return "".join(signs[needle] for needle in (*view.heel, *view.instep))
 
 
-@pytest.mark.parametrize("wanted", every_construction(), ids=lambda one: f"{one.made} {one.slots} {one.lowering}")
+@pytest.mark.parametrize(
+    "wanted", some(every_construction(), 7, 0), ids=lambda one: f"{one.made} {one.slots} {one.lowering}"
+)
 def test_the_engine_holds_every_loop_that_the_wooden_cylinder_holds(wanted: Wanted) -> None:
     """Part by part, row by row and pass by pass; and the stitches of the plan are those really knitted."""
     wood, head = by_hand(wanted), head_of(wanted)

@@ -1,7 +1,11 @@
-"""hosewright in a pty, forked from the test's own process: it starts at once, so that it can die often."""
+"""hosewright in a pty, forked from the test's own process: it starts at once, so that it can die often.
+
+What a bench makes of its style sheets (``tests/sheets.py``) every life inherits, once the test's process has had one.
+"""
 
 from __future__ import annotations
 
+import asyncio
 import fcntl
 import os
 import pty
@@ -9,17 +13,23 @@ import select
 import signal
 import struct
 import sys
+import tempfile
 import termios
 import time
 import traceback
 import warnings
-from contextlib import suppress
-from typing import TYPE_CHECKING
+from contextlib import closing, suppress
+from functools import cache
+from pathlib import Path
 
 import pyte
+from textual.css.stylesheet import Stylesheet
 
-if TYPE_CHECKING:
-    from pathlib import Path
+from hosewright.bench.app import Bench
+from hosewright.logbook.book import Logbook
+from hosewright.settings.table import Settings
+from tests import sheets
+from tests.helpers import crank_to, record
 
 _SYNC_ASKED, _SYNC_HAD, _FRAME_ENDS = b"\x1b[?2026$p", b"\x1b[?2026;2$y", b"\x1b[?2026l"
 
@@ -37,6 +47,19 @@ def end_all() -> None:
         _alive.discard(pid)
 
 
+@cache
+def _read_sheets() -> None:
+    """Have a bench in this process, with a count: half of what a life takes to begin."""
+
+    async def look() -> None:
+        async with Bench(book, Settings()).run_test() as pilot:
+            await pilot.press("enter")
+
+    with tempfile.TemporaryDirectory() as folder, closing(Logbook(Path(folder) / "logbook.sqlite")) as book:
+        crank_to(book.start(record("tube")), "tube")
+        asyncio.run(look())
+
+
 class Forked:
     """One life of the program. Only whole frames reach ``screen``, however it ends."""
 
@@ -52,6 +75,8 @@ class Forked:
         self._heard = time.monotonic()
         self.raw = bytearray()
         self.code: int | None = None
+        if Stylesheet.apply is sheets._apply:
+            _read_sheets()
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", DeprecationWarning)  # of forking: nothing of ours runs in a thread here
             self.pid, self.fd = pty.fork()
@@ -155,6 +180,8 @@ class Forked:
 def _live(home: Path, argv: tuple[str, ...], columns: int, rows: int, environment: dict[str, str]) -> None:
     code = 99
     try:
+        for ending, usual in ((signal.SIGINT, signal.default_int_handler), (signal.SIGHUP, signal.SIG_DFL)):
+            signal.signal(ending, usual)  # whoever started the tests may ignore them
         os.closerange(3, 1024)  # nothing of the test's may be held open by a life that outlasts it
         fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         for name in ("NO_COLOR", "COLUMNS", "LINES", "PYTEST_CURRENT_TEST"):
