@@ -14,7 +14,7 @@ from hosewright.bench.past.screen import ORDERS, PastScreen, Sessions, whose_wor
 from hosewright.bench.past.session_page import CompareScreen, PageScreen
 from hosewright.bench.widgets.line import Heading
 from hosewright.bench.widgets.list_screen import More
-from hosewright.bench.widgets.report_screen import Page, PlainPicture
+from hosewright.bench.widgets.report_screen import Page, PlainPicture, SockPicture
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find.sessions import PAGE, Found, find
 from hosewright.logbook.find.wanted import Wanted
@@ -456,3 +456,20 @@ async def test_a_fault_is_found_by_its_word(tmp_path: Path) -> None:
         await pilot.press("x")
         await pilot.pause()
         assert wanted(app).startswith("fault: is one of dropped stitch, tuck")
+
+
+async def test_a_page_that_is_made_wider_has_its_pictures_beside_the_words(tmp_path: Path) -> None:
+    app = Host(open_practice(tmp_path))
+    async with app.run_test(size=SIZE) as pilot:
+        app.show(PastScreen())
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        page = app.screen.query_one(Page)
+        words = page.source
+        for size, beside in (((200, 55), True), ((120, 40), False)):
+            await pilot.resize_terminal(*size)
+            await pilot.pause()
+            assert bool(page.query(".columns")) is beside
+            assert len(page.query(SockPicture)) == 1
+            assert sorted(page.source.split()) == sorted(words.split())

@@ -89,7 +89,7 @@ ALSO_WIDE = ("bench", "heel", "leg", "plan", "past", "page", "shelf", "form", "s
 
 
 # What these show follows a new size only in part.
-OPENED_ANEW = ("bench-help", "heel", "leg", "heel-asked", "heel-short", "heel-past-plan", "page")
+OPENED_ANEW = ("bench-help", "heel-asked", "heel-short", "heel-past-plan", "page")
 
 
 def looks() -> Iterator[tuple[str, tuple[str, ...]]]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from textual.geometry import Size
+
 from hosewright.bench.inside import ToastRack
 from hosewright.bench.widgets.line import Row, Sheet
 from hosewright.bench.widgets.panel import row_width
@@ -123,9 +125,10 @@ class KeyBar(PointedKeys):
         super().__init__(id=id)
         self._commands: Sequence[Command] = ()
         self._lines: list[list[Command]] = []
+        self._written_for = Size(0, 0)  # of the terminal: a screen hears of a new one before its foot does
 
     def show(self, commands: Sequence[Command]) -> None:
-        if commands != self._commands:
+        if commands != self._commands or self.app.size != self._written_for:
             self._commands = commands
             self._write()
 
@@ -142,6 +145,7 @@ class KeyBar(PointedKeys):
             box.styles.margin = (0, 0, self.size.height, 0)
 
     def _write(self) -> None:
+        self._written_for = self.app.size
         width = (self.app.size.width or 80) - 2
         commands = self._commands if self.app.size.height >= FEW_LINES else _fitting(self._commands, width)
         self._lines = in_lines(commands, width, len(GAP))

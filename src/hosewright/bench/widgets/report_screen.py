@@ -73,20 +73,34 @@ class Page(VerticalScroll):
     Page .columns, Page .columns Vertical { height: auto; }
     """
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._sections: list[PageSection] = []
+        self._broad = False
+
     async def show(self, title: str, sections: Iterable[PageSection]) -> None:
         self.screen.query_one(Heading).say(title=title)
+        self._sections = list(sections)
+        await self._lay_out()
+        self.scroll_home(animate=False)
+
+    async def _lay_out(self) -> None:
+        self._broad = self.app.size.width >= BROAD
         await self.remove_children()
-        sections = list(sections)
-        drawn = [part for part in sections if part.chart is not None]
-        if drawn and self.app.size.width >= BROAD:
-            words = [part for part in sections if part.chart is None]
+        drawn = [part for part in self._sections if part.chart is not None]
+        if drawn and self._broad:
+            words = [part for part in self._sections if part.chart is None]
             columns = [Vertical(*_widgets(some)) for some in (words, drawn)]
             await self.mount(Container(*columns, classes="columns"))
         else:
-            await self.mount_all(list(_widgets(sections)))
-        self.scroll_home(animate=False)
+            await self.mount_all(list(_widgets(self._sections)))
+
+    async def on_resize(self) -> None:
+        if self._sections and self._broad != (self.app.size.width >= BROAD):
+            await self._lay_out()
 
     async def say(self, said: str | Table | Group) -> None:
+        self._sections = []
         await self.remove_children()
         await self.mount(Static(said, markup=False))
 
