@@ -18,6 +18,7 @@ from hosewright.logbook.book import Logbook
 from hosewright.logbook.file.coding import decode
 from hosewright.logbook.file.errors import LogbookError
 from hosewright.logbook.find import yarns as find_yarns
+from hosewright.logbook.overview import overview
 from hosewright.logbook.records.shelf import Machine, Yarn
 from hosewright.logbook.travel import shelf_file
 from hosewright.logbook.travel.session_files import read_text
@@ -60,6 +61,7 @@ def _readers(book: Logbook) -> Iterator[Callable[[], object]]:
     machines, yarns = [one.id for one in book.shelf(Machine)], book.shelf(Yarn)
     beds = find_needles.beds(book.store)
     yield lambda: glance.look(book.store)
+    yield lambda: overview(book.store, book.clock.now().at_ms)
     yield lambda: [glance.on_machine(book.store, one) for one in machines]
     yield lambda: [(care.last_oiled(book.store, one), care.history(book, one)) for one in machines]
     yield lambda: care.oil_due(book.store)

@@ -205,6 +205,14 @@ def told_of(store: Store, kind: str, *, retired: bool = False, **needed: type | 
     return found
 
 
+def care_told(store: Store, **needed: type | UnionType) -> list[dict[str, Any]]:
+    """A machine's care that is not struck out, as plain JSON. Raises LogbookError as ``told_of`` does."""
+    care = told_of(store, "care", machine=str, what=str, at_ms=int, needles=list, **needed)
+    if any(type(needle) is not int for one in care for needle in one["needles"]):
+        raise unreadable("care")
+    return care
+
+
 def _next(store: Store, standing: Glance) -> list[Suggestion]:
     kinds = {"a machine": "machine", "a cylinder": "cylinder", "a yarn": "yarn"}
     missing = [word for word, kind in kinds.items() if not told_of(store, kind, id=str, name=str)]
