@@ -205,9 +205,8 @@ def told_of(store: Store, kind: str, *, retired: bool = False, **needed: type | 
     return found
 
 
-def care_told(store: Store, **needed: type | UnionType) -> list[dict[str, Any]]:
-    """A machine's care that is not struck out, as plain JSON. Raises LogbookError as ``told_of`` does."""
-    care = told_of(store, "care", machine=str, what=str, at_ms=int, needles=list, **needed)
+def with_needles(care: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The care itself, as ``told_of`` found it. Raises LogbookError where a needle of it is no number."""
     if any(type(needle) is not int for one in care for needle in one["needles"]):
         raise unreadable("care")
     return care
