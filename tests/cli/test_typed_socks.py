@@ -203,3 +203,14 @@ def test_the_dial_response_is_found_under_its_old_name_too(capsys: pytest.Captur
     assert main(["response", *asked]) == main(["click", *asked]) == 0
     first, second = capsys.readouterr().out.splitlines()
     assert json.loads(first) == json.loads(second)
+
+
+@pytest.mark.parametrize(
+    ("typed", "on_a_foot"), [(["--heel", "none", "--end", "chained off", "--leg", "15 cm"], False), ([], True)]
+)
+def test_a_girth_of_the_foot_is_missed_only_where_it_goes_over_one(
+    answer: Callable[..., dict[str, Any]], typed: list[str], on_a_foot: bool
+) -> None:
+    length = ["--foot-length", "25 cm"] if on_a_foot else []
+    notes = answer("sock", *NO_DIAL, *typed, *length)["notes"]
+    assert any("No girth was given" in note for note in notes) is on_a_foot

@@ -117,7 +117,8 @@ def run(argv: list[str]) -> int:
     if ball is not None and metres is None:
         notes.append("To know whether a ball is enough, type --yarn as its label has it.")
     notes += narrowing_note(None, whole, fabric.spread, fabric.tubes_measured) if whole else []
-    notes.append("No girth was given, so the fit round the foot is not shown; `hosewright cylinders` shows it.")
+    if values.heel.kind != "none" or values.end != "chained off":
+        notes.append("No girth was given, so the fit round the foot is not shown; `hosewright cylinders` shows it.")
     told_apart = knit is not None or args.rows_error is not None
     if not told_apart:
         notes.append("The gauge's own error was not typed (--rows-error), so the rows are less sure than shown.")
