@@ -11,6 +11,7 @@ from textual.widgets import Input, Static
 from hosewright.bench.app import Bench
 from hosewright.bench.count.measure_panel import MeasurePanel
 from hosewright.bench.count.screen import SessionScreen
+from hosewright.bench.widgets.ask import AskLine
 from hosewright.bench.widgets.panel import Panel
 from hosewright.counting.measuring import far_off_words, gauge_words
 from hosewright.logbook.records.shelf import Wearer
@@ -247,3 +248,21 @@ async def test_fields_that_come_when_the_bench_is_left_are_not_put_up(book: Logb
     await panel.remove()
     await panel.lay_out(replace(once, fields=once.fields[:1]))
     assert bench.app._exception is None
+
+
+async def test_whoever_goes_back_to_a_line_has_left_the_question(book: Logbook, bench: Measured) -> None:
+    await bench.open(book, "tube", "before-wash")
+    screen = bench.app.screen
+    assert isinstance(screen, SessionScreen)
+    await bench.pilot.press("ctrl+s")
+    ask = screen.query_one(AskLine)
+    assert ask.yes_or_no
+    await bench.pilot.press("tab")
+    assert not ask.display
+    assert bench.said("#message") == ""
+    await bench.type("15.2 cm")
+    assert bench.line == "raw-length"
+    assert screen.live.state.values("raw-length") == [152.0]
+    await bench.pilot.press("ctrl+s")
+    assert screen.live.state.step is not None
+    assert screen.live.state.step.id == "wash"

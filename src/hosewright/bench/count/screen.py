@@ -375,6 +375,14 @@ class SessionScreen(Shielded, Screen[None]):
             return
         await self._key(event)
 
+    async def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Whoever goes to a line while yes or no is asked has left the question: it would not be true any more."""
+        ask = self.query_one(AskLine)
+        if ask.yes_or_no:
+            ask.close(event.widget)
+            self.say("")
+            await self.show()
+
     async def _key(self, event: events.Key) -> None:
         line = self.focused
         if isinstance(line, Input) and (event.key == "enter" or (event.key == "backspace" and line.value)):

@@ -128,10 +128,12 @@ class AskLine(Horizontal):
         self.display = True
         self.screen.set_focus(None if question.yes_or_no else field)
 
-    def close(self) -> None:
+    def close(self, onto: Widget | None = None) -> None:
+        """Hide it, and give the focus to ``onto``, or back to what had it."""
         self.question = None
         self.display = False
-        self.screen.set_focus(self._before if self._before is not None and self._before.is_attached else None)
+        before = self._before if self._before is not None and self._before.is_attached else None
+        self.screen.set_focus(onto or before)
 
     def answer_with(self, text: str) -> None:
         if self.question is not None:
