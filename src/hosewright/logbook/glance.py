@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from itertools import islice
+from types import GenericAlias
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from hosewright import __version__
@@ -188,7 +189,7 @@ def _sessions(store: Store, which: str, *values: object) -> list[_Session]:
 def told_of(store: Store, kind: str, *, retired: bool = False, **needed: type | UnionType) -> list[dict[str, Any]]:
     """What is in use of a kind as plain JSON (with ``retired``, all of it), in order of first coming.
 
-    Raises LogbookError where anything is not as ``needed``, a type by its name.
+    Raises LogbookError where anything is not as ``needed``: a type, or such as ``list[int]``, by its name.
     """
     needed["retired"] = bool
     found = []
@@ -197,7 +198,7 @@ def told_of(store: Store, kind: str, *, retired: bool = False, **needed: type | 
             told = json.loads(text)
         except (TypeError, ValueError) as error:
             raise unreadable(kind) from error
-        sound = isinstance(told, dict) and all(name in told and isinstance(told[name], needed[name]) for name in needed)
+        sound = isinstance(told, dict) and all(name in told and _is(told[name], needed[name]) for name in needed)
         if not sound:
             raise unreadable(kind)
         if retired or not told["retired"]:
@@ -205,11 +206,11 @@ def told_of(store: Store, kind: str, *, retired: bool = False, **needed: type | 
     return found
 
 
-def with_needles(care: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The care itself, as ``told_of`` found it. Raises LogbookError where a needle of it is no number."""
-    if any(type(needle) is not int for one in care for needle in one["needles"]):
-        raise unreadable("care")
-    return care
+def _is(value: object, kind: type | UnionType) -> bool:
+    """Whether a stored value is of a type, or, for such as ``list[int]``, a list of nothing else."""
+    if isinstance(kind, GenericAlias):
+        return isinstance(value, list) and all(type(one) in kind.__args__ for one in value)
+    return isinstance(value, kind)
 
 
 def _next(store: Store, standing: Glance) -> list[Suggestion]:

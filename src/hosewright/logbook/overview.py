@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
-from hosewright.logbook.glance import told_of, with_needles
+from hosewright.logbook.glance import told_of
 from hosewright.phrases.days import NO_DAY
 from hosewright.phrases.times import DAY_MS
 
@@ -85,7 +85,7 @@ class Overview(NamedTuple):
 def overview(store: Store, now_ms: int) -> Overview:
     """Read the logbook. Raises LogbookError."""
     since_ms = now_ms - YEAR_DAYS * DAY_MS
-    care = with_needles(told_of(store, "care", machine=str, what=str, at_ms=int, needles=list))
+    care = told_of(store, "care", machine=str, what=str, at_ms=int, needles=list[int])
     return Overview(
         _promised(store),
         *_days(store, since_ms),

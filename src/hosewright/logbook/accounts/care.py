@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from hosewright.craft.chance import Suspect, suspects
 from hosewright.logbook.accounts.cranked import Cranked, cranked_on, rows_and_passes
 from hosewright.logbook.file.errors import unreadable
-from hosewright.logbook.glance import told_of, with_needles
+from hosewright.logbook.glance import told_of
 from hosewright.phrases.times import day_began, local
 from hosewright.session.pace import STILL_MS
 
@@ -186,8 +186,10 @@ def cylinder_in_use(store: Store, machine_id: str) -> str | None:
 
 def _standing(store: Store, machine_id: str) -> list[dict[str, Any]]:
     """A machine's care that is not struck out, as plain JSON: the bench opens without the models."""
-    care = told_of(store, "care", machine=str, what=str, at_ms=int, zone_min=int, needles=list, cylinder=str | None)
-    return [item for item in with_needles(care) if item["machine"] == machine_id]
+    care = told_of(
+        store, "care", machine=str, what=str, at_ms=int, zone_min=int, needles=list[int], cylinder=str | None
+    )
+    return [item for item in care if item["machine"] == machine_id]
 
 
 NeedleFault = Literal["dropped", "tuck", "split"]
